@@ -1,0 +1,3 @@
+"""Hold points, worked out from a journal and a sheet and nothing else."""
+
+__all__: list[str] = []

@@ -1,0 +1,3 @@
+"""The documents that leave the workshop, set by typst."""
+
+__all__: list[str] = []

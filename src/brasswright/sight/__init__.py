@@ -1,0 +1,3 @@
+"""Photographs and sound turned into measurements."""
+
+__all__: list[str] = []

@@ -1,0 +1,3 @@
+"""Where journals and photographs lie: database, backup, restore, bundles."""
+
+__all__: list[str] = []

@@ -1,0 +1,3 @@
+"""The bench book: pages and their API."""
+
+__all__: list[str] = []

@@ -1,0 +1,3 @@
+"""What a person can do, one verb a file."""
+
+__all__: list[str] = []

@@ -43,7 +43,7 @@ check: setup-dev ## style, types, imports, small repository checks
 	$(BIN)/ruff check
 	$(BIN)/ruff format --check
 	$(BIN)/mypy
-	$(BIN)/lint-imports
+	$(BIN)/lint-imports --no-logo
 	$(BIN)/python tools/vendor.py --check
 
 checks: setup-dev ## run every check against an outside value and list them

@@ -20,6 +20,7 @@ SCRIPT_LINES = 300
 ALL_SCRIPT_LINES = 1000
 CONSTANTS_OF_PHYSICS = {1e5, 273.15, 101325.0, 6894.757, 6894.76, 9.81, 9.80665, 8.314, 4186.0}
 MANY_DIGITS = re.compile(r"^[\d_.]+", re.ASCII)
+VAGUE = {"data", "helper", "helpers", "manager", "managers", "misc", "process", "util", "utils", "common"}
 UNFINISHED = re.compile(r"\b(TO" + "DO|FIX" + "ME|XX" + "X|Not" + r"ImplementedError)\b")
 
 
@@ -131,6 +132,13 @@ def test_no_test_repeats_our_own_output() -> None:
 
 def test_long_numbers_are_seen() -> None:
     assert long_numbers("a = 1.2345678" + "90123\nb = 273.15\nc = 2.5e-12\n") == ["1.2345678" + "90123"]
+
+
+def test_files_are_named_for_what_they_answer() -> None:
+    own = (file.relative_to(ROOT) for file in python_files())
+    assert [
+        str(file) for file in own if VAGUE & {part for name in file.parts for part in re.split(r"[._]", name)}
+    ] == []
 
 
 def test_nothing_is_left_unfinished() -> None:

@@ -125,6 +125,7 @@ class Job:
     sent: tuple[Noted[Sent], ...] = ()
     unread: tuple[Entry, ...] = ()
     struck: frozenset[UUID] = frozenset()
+    set_aside: frozenset[UUID] = frozenset()
     entries: tuple[Entry, ...] = ()
     head: str = ""
     seq: int = 0

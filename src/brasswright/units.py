@@ -74,7 +74,7 @@ _SENTINELS: Final = frozenset({-99.0, -999.0, -9999.0, -99999.0, -999.25})
 _NUMBER: Final = r"[+-]?\d[\d.,' ]*(?:[eE][+-]?\d+)?"
 _TYPED: Final = re.compile(rf"^\(?\s*(?P<number>{_NUMBER})(?:\((?P<last>\d{{1,3}})\))?\s*\)?\s*(?P<unit>.*?)\s*$")
 _ACCURACY: Final = re.compile(
-    rf"\s*(?:[,;]|±)\s*±?\s*(?:(?P<percent>{_NUMBER})\s*%(?:\s*of reading)?)?"
+    rf"\s*(?:;|±|,(?=\s)|(?<=\D),)\s*±?\s*(?:(?P<percent>{_NUMBER})\s*%(?:\s*of reading)?)?"
     r"\s*(?:\+?\s*(?P<digits>\d+)\s*(?:digits?|dgts?|counts?))?\s*$"
 )
 _COVERAGE: Final = re.compile(r"\s*\(\s*k\s*=\s*(?P<k>\d+(?:\.\d+)?)\s*\)\s*$")
@@ -227,7 +227,7 @@ def _split(tidy: str, text: str, dimension: str) -> tuple[Decimal, float | None,
     coverage = _COVERAGE.search(tidy)
     tidy = tidy[: coverage.start()] if coverage else tidy
     accuracy = _ACCURACY.search(tidy)
-    if accuracy and (accuracy["percent"] or accuracy["digits"]):
+    if accuracy and dimension != "ratio" and (accuracy["percent"] or accuracy["digits"]):
         tidy = tidy[: accuracy.start()]
     else:
         accuracy = None

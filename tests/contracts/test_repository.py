@@ -7,11 +7,15 @@ import re
 import subprocess
 import sys
 import tomllib
+from typing import TYPE_CHECKING
 
 import pytest
 
 import brasswright
-from tests.contracts.repository import PACKAGE, ROOT, committed
+from tests.contracts.repository import ROOT, committed
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 TARGETS = ("setup", "demo", "serve", "test", "check", "checks", "bench", "docs", "locks", "help")
 HEAVY = ("matplotlib", "ortools", "pyagrum", "typst", "fastapi", "sqlalchemy", "numpy")
@@ -67,6 +71,17 @@ def test_a_python_that_is_too_old_is_named() -> None:
     assert "no-such-python" in done.stderr
 
 
+def test_a_missing_system_package_is_named_where_root_is_not_ours(tmp_path: Path) -> None:
+    for name, script in {"bare-python": '[[ "$*" != *venv* ]]', "id": "echo 1000"}.items():
+        (tmp_path / name).write_text(f"#!/usr/bin/env bash\n{script}\n", encoding="utf-8")
+        (tmp_path / name).chmod(0o755)
+    environment = {**os.environ, "PYTHON": "bare-python", "PATH": f"{tmp_path}:{os.environ['PATH']}"}
+    command = ["tools/ensure_system.sh", "venv"]
+    done = subprocess.run(command, cwd=ROOT, check=False, capture_output=True, text=True, env=environment)
+    assert done.returncode == 1
+    assert "python3-venv" in done.stderr
+
+
 def test_the_version_is_told_once() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     assert project["version"] == brasswright.__version__
@@ -88,7 +103,6 @@ def test_pages_link_to_files_that_exist() -> None:
     assert broken == []
 
 
-@pytest.mark.skipif(not (PACKAGE / "cli" / "main.py").exists(), reason="the command line is not written yet")
 def test_help_loads_nothing_heavy() -> None:
     command = [sys.executable, "-c", IMPORTED_BY_HELP]
     done = subprocess.run(command, check=False, capture_output=True, text=True)

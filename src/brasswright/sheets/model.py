@@ -286,13 +286,19 @@ class Prompt(Record):
 
 
 class Proving(Record):
-    """A test with its limit; `reading` links it to a reading of the sheet, `broken_by` says what undoes its proof."""
+    """A test with its limit; `reading` links it to a reading of the sheet, `broken_by` says what undoes its proof.
+
+    Between `at_most` and `fails_above`, or `at_least` and `fails_below`, an outcome is "investigate"; without them all
+    beyond the limit fails.
+    """
 
     name: str
     ask: str
     quantity: str = ""
     at_most: str | None = None
     at_least: str | None = None
+    fails_above: str | None = None
+    fails_below: str | None = None
     limit_words: str
     standard: str
     instrument: str = ""

@@ -1,0 +1,171 @@
+"""A sheet's file, the fragments it includes and the core hold points, put together into one table."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass, field
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+from brasswright.errors import Problem
+from brasswright.sheets.places import EntryPath, Places, line_index
+from brasswright.sheets.schema import KINDS
+
+__all__ = ["CORE", "CORE_MAY_GAIN", "PACKAGED", "Merged", "merge"]
+
+PACKAGED = Path(__file__).parent / "packaged"
+"""The folder of the sheets that come with the program."""
+CORE = ("fragments/sources.toml", "fragments/holds.toml")
+"""Fragments that every sheet gets, whether it asks or not."""
+CORE_MAY_GAIN = ("reading", "cautions", "at_most", "at_least", "quantity", "limit_words", "standard")
+"""What a sheet may add to a core proving test: its reading, more cautions, a limit where the core leaves it open."""
+
+_LIMIT = ("at_most", "at_least")
+_MOST_BYTES = 4_000_000
+
+
+@dataclass(slots=True)
+class Merged:
+    """What was put together, and everything wrong found on the way."""
+
+    tables: dict[str, Any] = field(default_factory=dict)
+    lines: dict[EntryPath, tuple[str, int]] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+    read: set[Path] = field(default_factory=set)
+    name: str = "sheet"
+
+    @property
+    def places(self) -> Places:
+        """Where every entry stands."""
+        return Places(self.lines, self.name)
+
+    def refuse(self, where: str, what: str, remedy: str) -> None:
+        """Note one problem."""
+        self.problems.append(Problem(where, what, remedy))
+
+
+def merge(text: str, *, name: str, beside: Path | None) -> Merged:
+    """Read a sheet's text with its fragments; `beside` is the folder in which its own fragments lie."""
+    merged = Merged(name=name)
+    for fragment in CORE:
+        path = PACKAGED / fragment
+        merged.read.add(path.resolve())
+        _join(merged, _parsed(merged, path.read_text(encoding="utf-8"), fragment), fragment, core=True)
+    _add(merged, text, name=name, beside=beside)
+    return merged
+
+
+def _add(merged: Merged, text: str, *, name: str, beside: Path | None) -> None:
+    """Add one file and then what it includes."""
+    tables = _parsed(merged, text, name)
+    included = tables.pop("include", [])
+    if name != merged.name and "sheet" in tables:
+        del tables["sheet"]
+        merged.refuse(f"{name}, sheet", "a fragment may not hold a [sheet] table.", "Only the sheet itself has one.")
+    _join(merged, tables, name, core=False)
+    if not isinstance(included, list):
+        merged.refuse(f"{name}, include", "it must be a list.", 'Write include = ["fragments/NAME.toml"].')
+        included = []
+    for fragment in included:
+        path = _find(merged, fragment, asked_by=name, beside=beside)
+        if path is not None and path not in merged.read:
+            merged.read.add(path)
+            inner = _text(merged, path, str(fragment))
+            if inner is not None:
+                _add(merged, inner, name=str(fragment), beside=beside)
+
+
+def _parsed(merged: Merged, text: str, name: str) -> dict[str, Any]:
+    """Read TOML and note where its entries stand."""
+    try:
+        tables = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as wrong:
+        merged.refuse(name, f"it is not TOML: {wrong}.", "Put the named line right.")
+        return {}
+    for path, line in line_index(text).items():
+        merged.lines.setdefault(path, (name, line))
+    return tables
+
+
+def _text(merged: Merged, path: Path, name: str) -> str | None:
+    """Return a file's text, or note why it cannot be read."""
+    try:
+        raw = path.read_bytes()
+        if len(raw) > _MOST_BYTES:
+            merged.refuse(name, f"the file has {len(raw)} bytes.", f"A sheet has at most {_MOST_BYTES}.")
+            return None
+        return raw.decode("utf-8")
+    except (OSError, UnicodeDecodeError) as wrong:
+        merged.refuse(name, f"it cannot be read: {wrong}.", "A sheet is plain text in UTF-8.")
+        return None
+
+
+def _find(merged: Merged, fragment: object, *, asked_by: str, beside: Path | None) -> Path | None:
+    """Return a fragment's path: beside the sheet or packaged, never outside those two folders."""
+    where = merged.places.where("include") if asked_by == merged.name else f"{asked_by}, include"
+    inside = PurePosixPath(fragment) if isinstance(fragment, str) else None
+    if inside is None or inside.is_absolute() or ".." in inside.parts or "\\" in str(fragment) or ":" in str(fragment):
+        merged.refuse(where, f"{fragment!r} leads out of the folder.", "Name a file beside the sheet or below it.")
+        return None
+    for folder in (beside, PACKAGED):
+        if folder is None:
+            continue
+        path = (folder / inside).resolve()
+        if path.is_relative_to(folder.resolve()) and path.is_file():
+            return path
+    known = sorted(f"fragments/{path.name}" for path in (PACKAGED / "fragments").glob("*.toml"))
+    merged.refuse(where, f"{fragment!r} is not found.", f"Put it beside the sheet. Packaged: {', '.join(known)}.")
+    return None
+
+
+def _join(merged: Merged, tables: dict[str, Any], name: str, *, core: bool) -> None:
+    """Put the tables of one file to the others; nothing may be described twice."""
+    for kind, entries in tables.items():
+        if kind not in KINDS or not isinstance(entries, dict):
+            merged.tables[kind] = entries
+            continue
+        together = merged.tables.setdefault(kind, {})
+        for key, entry in entries.items():
+            if kind == "hold" and not core:
+                merged.refuse(
+                    f"{name}, hold.{key}",
+                    "hold points are the same for every machine; a sheet neither changes nor adds one.",
+                    "Take the table out; a sheet may add proving tests, prompts and cautions.",
+                )
+            elif key in together and together[key] != entry:
+                _again(merged, (kind, key), entry, name)
+            else:
+                together.setdefault(key, entry)
+
+
+def _again(merged: Merged, path: tuple[str, str], entry: Any, name: str) -> None:  # noqa: ANN401 - any TOML value
+    """Deal with an entry described before: an addition to a core proving test is taken, all else refused."""
+    kind, key = path
+    first = merged.places.file_of(kind, key)
+    if kind == "proving" and first in CORE and isinstance(entry, dict):
+        _gain(merged, key, entry, name)
+        return
+    merged.refuse(
+        f"{name}, {kind}.{key}",
+        f"it is described before, in {merged.places.where(kind, key)}.",
+        "Give this one another name, or take one of the two out.",
+    )
+
+
+def _gain(merged: Merged, key: str, entry: dict[str, Any], name: str) -> None:
+    """Add a sheet's own reading, cautions and open limit to a core proving test."""
+    test: dict[str, Any] = dict(merged.tables["proving"][key])
+    bound = any(limit in test for limit in _LIMIT)
+    open_fields = CORE_MAY_GAIN[:2] if bound else CORE_MAY_GAIN
+    for word, said in entry.items():
+        if word not in open_fields:
+            merged.refuse(
+                f"{name}, proving.{key}.{word}",
+                "this test belongs to the hold points and a sheet does not change it.",
+                f"A sheet may give here: {', '.join(open_fields)}.",
+            )
+        elif word == "cautions" and isinstance(said, list):
+            test["cautions"] = [*test.get("cautions", []), *said]
+        else:
+            test[word] = said
+    merged.tables["proving"][key] = test

@@ -1,0 +1,89 @@
+"""Does a proving test stand as proof: passed, with its instrument and circuit state, and undisturbed since?"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from brasswright.journal.entries import Measured
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import datetime
+
+    from brasswright.journal.entries import Proved
+    from brasswright.journal.job import Deed, Job, Noted
+    from brasswright.sheets.model import Proving, Sheet
+
+__all__ = ["later_deed", "proof_gap", "wanted"]
+
+
+def later_deed(deeds: Iterable[Deed], acts: Iterable[str], *, seq: int, at: datetime) -> Deed | None:
+    """Return the first deed with one of `acts` that is later by journal order or by time, else None."""
+    watched = frozenset(acts)
+    for deed in deeds:
+        if watched.intersection(deed.acts) and (deed.seq > seq or deed.at > at):
+            return deed
+    return None
+
+
+def wanted(test: str, sheet: Sheet) -> str:
+    """Say in words what would count as this proof: the test and the limit it must meet."""
+    proving = sheet.proving[test]
+    instrument = f", with {proving.instrument}" if proving.instrument else ""
+    return f"{proving.name}: {proving.limit_words}{instrument}"
+
+
+def _reading_gap(proved: Noted[Proved], proving: Proving, job: Job) -> str:
+    """Say why the reading behind a proof does not carry it; empty when it does."""
+    if proving.reading is None:
+        return _named_gap(proved.body, proving)
+    if proved.body.reading_entry in job.struck:
+        return "the reading it stands on was struck"
+    for entry in job.entries:
+        if entry.id == proved.body.reading_entry and isinstance(entry.body, Measured):
+            return _carried(entry.body, proving)
+    return "it names no reading of this journal"
+
+
+def _named_gap(proved: Proved, proving: Proving) -> str:
+    """Say what a proof without a reading behind it lacks: the instrument by its kind, the circuit state."""
+    if proving.instrument and proving.instrument not in proved.instrument.lower():
+        return f"done with {proved.instrument or 'no instrument named'}, and takes {proving.instrument}"
+    if proving.circuit and not proved.circuit:
+        return f"the circuit state is not given ({proving.circuit})"
+    return ""
+
+
+def _carried(reading: Measured, proving: Proving) -> str:
+    """Say what the reading lacks to carry the proof: the right kind of instrument, the circuit state."""
+    if reading.reading != proving.reading:
+        return f"the reading it stands on is another one ({reading.reading})"
+    if proving.instrument and reading.instrument_kind != proving.instrument:
+        met = reading.instrument_kind or "no instrument"
+        return f"it was read with {met}, and takes {proving.instrument}"
+    if proving.circuit and not reading.circuit:
+        return f"the circuit state is not given ({proving.circuit})"
+    return ""
+
+
+def proof_gap(test: str, job: Job, sheet: Sheet) -> tuple[str, Deed | None]:
+    """Say why a proving test is no proof now, with the deed that undid it if one did; ("", None) when it stands.
+
+    A proof must have passed, name its instrument and circuit state where the test asks for them, not have been done
+    while a hold stood, and have no later act among those that undo it.
+    """
+    proved = job.proved.get(test)
+    if proved is None:
+        return "not done", None
+    proving = sheet.proving[test]
+    if proved.body.outcome != "passed":
+        return f"outcome {proved.body.outcome}", None
+    if proved.body.done_while:
+        return f"done while held ({', '.join(proved.body.done_while)}): it proves nothing", None
+    gap = _reading_gap(proved, proving, job)
+    if gap:
+        return gap, None
+    deed = later_deed(job.deeds, proving.broken_by, seq=proved.seq, at=proved.at)
+    if deed is not None:
+        return f"undone by '{deed.words}'", deed
+    return "", None

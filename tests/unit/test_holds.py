@@ -1,0 +1,185 @@
+"""Hold points, case by case: what releases one, what breaks it, what a proof must carry."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from brasswright.errors import HeldWork
+from brasswright.holds.points import needed, refuse_if_held, release_problems, released_holds, stand
+from brasswright.journal.entries import Disturbed, Measured, Proved, Released, Started
+from brasswright.journal.replay import replay
+from brasswright.sheets.load import load_sheet
+from tests.builders import arrived, job_of, journal, numbered
+
+if TYPE_CHECKING:
+    from brasswright.journal.job import Job
+
+SHEET = load_sheet(
+    """
+[sheet]
+key = "earth-only"
+name = "Earth only"
+version = 1
+describes = "a machine with one reading"
+currency = "EUR"
+price_year = 2026
+
+[zone.outside]
+name = "Outside"
+order = 1
+
+[component.case]
+name = "Case"
+zone = "outside"
+states = ["sound", "dented"]
+source = "bench"
+""",
+    name="earth-only",
+).sheet
+
+
+def released(key: str) -> Released:
+    return Released(hold=key, statements=SHEET.hold[key].statements)
+
+
+def proved(test: str, **changes: Any) -> Proved:
+    asks = SHEET.proving[test]
+    told = {"outcome": "passed", "instrument": asks.instrument, "circuit": asks.circuit} | changes
+    return Proved(test=test, **told)
+
+
+def whole(*after: Any) -> Job:
+    """Everything proved and released in order, then `after`."""
+    return job_of(arrived(), *(proved(test) for test in SHEET.proving), *(released(key) for key in SHEET.hold), *after)
+
+
+def test_ten_hold_points_in_the_order_of_the_safety_rules() -> None:
+    assert [state.number for state in stand(job_of(arrived()), SHEET).values()] == list(range(1, 11))
+
+
+def test_with_nothing_entered_every_hold_stands_and_says_what_it_wants() -> None:
+    states = stand(job_of(arrived()), SHEET)
+    assert all(state.status == "stands" and state.wants for state in states.values())
+
+
+def test_proved_and_released_in_order_everything_is_released() -> None:
+    assert released_holds(whole(), SHEET) == set(SHEET.hold)
+
+
+@pytest.mark.parametrize(
+    ("act", "broken", "kept"),
+    [
+        ("wiring", {"dead_electrics", "first_power", "release"}, {"cold_pressure", "safety_valve"}),
+        ("descale", {"dead_electrics", "release"}, {"cold_pressure", "lever_secured"}),
+        ("leak", {"dead_electrics", "release"}, {"lever_secured", "safety_valve"}),
+        ("opens_envelope", {"cold_pressure", "water_over_element"}, {"dead_electrics", "safety_valve"}),
+        ("valve", {"safety_valve"}, {"dead_electrics", "isolated"}),
+        ("spring", {"lever_secured"}, {"cold_pressure", "dead_electrics"}),
+        ("power", {"isolated", "cold_vented", "water_over_element"}, {"safety_valve"}),
+    ],
+)
+def test_a_disturbance_breaks_what_it_must_and_no_more(act: str, broken: set[str], kept: set[str]) -> None:
+    # source: common practice, no source (which work undoes which test)
+    states = stand(whole(Disturbed(acts=(act,), words="it happened")), SHEET)
+    assert broken <= {key for key, state in states.items() if state.status == "broken"}
+    own = {key for key in kept if states[key].broken_by is None}
+    assert own == kept
+
+
+def test_nipping_a_gland_asks_for_the_leak_down_again_and_for_a_new_release() -> None:
+    nipped = Disturbed(acts=("nip",), words="gland nipped at first heat")
+    wants = " ".join(stand(whole(nipped), SHEET)["cold_pressure"].wants)
+    assert "Leak-down" in wants
+    assert "Cold water pressure, no air" not in wants
+    retested = whole(nipped, proved("leak_down"))
+    assert not stand(retested, SHEET)["cold_pressure"].released
+    again = whole(nipped, proved("leak_down"), released("cold_pressure"))
+    assert stand(again, SHEET)["cold_pressure"].released
+
+
+def test_half_the_statements_release_nothing() -> None:
+    half = Released(hold="isolated", statements=SHEET.hold["isolated"].statements[:-1])
+    state = stand(job_of(arrived(), half), SHEET)["isolated"]
+    assert state.status == "stands"
+    assert state.wants == (f"say: {SHEET.hold['isolated'].statements[-1]}",)
+
+
+def test_a_multimeter_does_not_prove_the_earth() -> None:
+    job = whole(proved("earth_continuity", instrument="multimeter 2"), released("dead_electrics"))
+    state = stand(job, SHEET)["dead_electrics"]
+    assert not state.released
+    assert "low-ohm tester" in " ".join(state.wants)
+
+
+def test_insulation_without_its_circuit_state_proves_nothing() -> None:
+    job = whole(proved("insulation_resistance", circuit=""), released("dead_electrics"))
+    assert "circuit state is not given" in " ".join(stand(job, SHEET)["dead_electrics"].wants)
+
+
+def test_a_proof_entered_after_the_release_does_not_release_by_itself() -> None:
+    tests = SHEET.hold["safety_valve"].proofs
+    early = job_of(arrived(), released("safety_valve"), *(proved(test) for test in tests))
+    assert not stand(early, SHEET)["safety_valve"].released
+
+
+def test_what_was_done_while_a_hold_stood_proves_nothing() -> None:
+    job = whole(proved("safety_valve_bench", done_while=("isolated",)), released("safety_valve"))
+    assert not stand(job, SHEET)["safety_valve"].released
+
+
+def test_work_done_anyway_is_shown_with_the_hold() -> None:
+    opened = Started(operation="open:case", title="Case off", acts=("cover",), done_while=("isolated",))
+    assert stand(job_of(arrived(), opened), SHEET)["isolated"].done_while == ("Case off",)
+
+
+def test_a_disturbance_entered_later_but_dated_earlier_still_breaks() -> None:
+    entries = list(journal(arrived(), released("isolated"), Disturbed(acts=("power",), words="tried at the socket")))
+    entries[2] = entries[2].model_copy(update={"at": entries[1].at - timedelta(hours=3)})
+    assert stand(replay(entries), SHEET)["isolated"].status == "broken"
+
+
+def test_a_disturbance_dated_later_but_entered_earlier_breaks_too() -> None:
+    entries = list(journal(arrived(), Disturbed(acts=("power",), words="tried at the socket"), released("isolated")))
+    assert stand(replay(entries), SHEET)["isolated"].released
+    entries[1] = entries[1].model_copy(update={"at": entries[2].at + timedelta(minutes=30)})
+    assert stand(replay(entries), SHEET)["isolated"].status == "broken"
+
+
+def test_a_reading_of_the_wrong_instrument_does_not_carry_its_test() -> None:
+    sheet = SHEET.model_copy(
+        update={
+            "proving": SHEET.proving
+            | {"earth_continuity": SHEET.proving["earth_continuity"].model_copy(update={"reading": "earth"})}
+        }
+    )
+    reading = Measured(reading="earth", text="0.08 ohm", value=0.08, unit="ohm", instrument_kind="multimeter")
+    claim = Proved(test="earth_continuity", outcome="passed", reading_entry=numbered(2))
+    job = job_of(arrived(), reading, claim)
+    assert "takes low-ohm tester" in " ".join(stand(job, sheet)["dead_electrics"].wants)
+
+
+def test_starting_held_work_is_refused_naming_what_would_release_it() -> None:
+    with pytest.raises(HeldWork) as refusal:
+        refuse_if_held("Case off", ("cover",), job_of(arrived()), SHEET)
+    assert "hold 1, Isolated and proved dead" in str(refusal.value)
+    assert "plug is out" in str(refusal.value)
+
+
+def test_first_power_needs_the_eight_holds_before_it() -> None:
+    assert set(needed(("power",), SHEET)) >= {"first_power"}
+    assert SHEET.hold["first_power"].after == tuple(key for key in SHEET.hold if SHEET.hold[key].number < 9)
+
+
+def test_a_release_is_refused_with_every_reason() -> None:
+    problems = release_problems(Released(hold="dead_electrics"), job_of(arrived()), SHEET)
+    words = " ".join(str(problem) for problem in problems)
+    assert "Isolated and proved dead" in words
+    assert "Protective earth continuity" in words
+    assert "low-ohm tester, not with a multimeter" in words
+
+
+def test_an_unknown_hold_is_named() -> None:
+    assert "no such hold point" in str(release_problems(Released(hold="wish"), job_of(arrived()), SHEET)[0])

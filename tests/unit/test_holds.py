@@ -183,3 +183,23 @@ def test_a_release_is_refused_with_every_reason() -> None:
 
 def test_an_unknown_hold_is_named() -> None:
     assert "no such hold point" in str(release_problems(Released(hold="wish"), job_of(arrived()), SHEET)[0])
+
+
+def test_a_claimed_pass_is_held_against_its_own_reading() -> None:
+    proving = SHEET.proving["insulation_resistance"].model_copy(update={"reading": "insulation"})
+    sheet = SHEET.model_copy(update={"proving": SHEET.proving | {"insulation_resistance": proving}})
+    reading = Measured(
+        reading="insulation",
+        text="0.6 Mohm",
+        value=0.6e6,
+        sigma=0.01e6,
+        unit="Mohm",
+        instrument="tester 3",
+        instrument_kind="insulation tester",
+        circuit="all closed",
+        test_voltage_v=500.0,
+    )
+    claim = Proved(test="insulation_resistance", outcome="passed", reading_entry=numbered(2))
+    wants = " ".join(stand(job_of(arrived(), reading, claim), sheet)["dead_electrics"].wants)
+    # source: DIN VDE 0701-0702, 1.0 Mohm class I, 0.3 Mohm with heating elements on
+    assert "investigate" in wants

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from brasswright.holds.verdicts import judged
 from brasswright.journal.entries import Measured
 
 if TYPE_CHECKING:
@@ -63,7 +64,8 @@ def _carried(reading: Measured, proving: Proving) -> str:
         return f"it was read with {met}, and takes {proving.instrument}"
     if proving.circuit and not reading.circuit:
         return f"the circuit state is not given ({proving.circuit})"
-    return ""
+    verdict = judged(proving, reading)
+    return "" if verdict is None or verdict.outcome == "passed" else verdict.words
 
 
 def proof_gap(test: str, job: Job, sheet: Sheet) -> tuple[str, Deed | None]:

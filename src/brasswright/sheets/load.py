@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from brasswright.errors import NotFound, Problem, SheetRefused
+from brasswright.sheets.check import problems as problems_of
 from brasswright.sheets.merge import PACKAGED, merge
 from brasswright.sheets.model import Sheet
 from brasswright.sheets.places import Places
@@ -32,7 +33,7 @@ class LoadedSheet:
 
 
 def load_sheet(text: str | Path, *, name: str = "", beside: Path | None = None) -> LoadedSheet:
-    """Read a sheet from its text, or from a file when a path is given.
+    """Read and check a sheet from its text, or from a file when a path is given.
 
     Args:
         text: the TOML itself, or the path of a file that holds it.
@@ -48,6 +49,8 @@ def load_sheet(text: str | Path, *, name: str = "", beside: Path | None = None) 
     merged = merge(text, name=name or "sheet", beside=beside)
     sheet, refused = read_tables(merged.tables, merged.places) if not _unreadable(merged.problems) else (None, ())
     problems = (*merged.problems, *refused)
+    if sheet is not None:
+        problems += problems_of(sheet, merged.places)
     if sheet is None or problems:
         raise SheetRefused(merged.name, problems)
     raw = _canonical(merged.tables)

@@ -1,3 +1,9 @@
-"""Where journals and photographs lie: database, backup, restore, bundles."""
+"""The workshop's folder: journals in SQLite, photographs, papers and sheets by digest, bundles, backups, the check."""
 
-__all__: list[str] = []
+from brasswright.journal.draft import Draft
+from brasswright.store.appending import WORKSHOP_JOURNAL
+from brasswright.store.photograph import Photograph
+from brasswright.store.rows import JobRow
+from brasswright.store.store import Store, create, open_store
+
+__all__ = ["WORKSHOP_JOURNAL", "Draft", "JobRow", "Photograph", "Store", "create", "open_store"]

@@ -113,6 +113,8 @@ class _Model:
     def _test(self, test: ProvingTest) -> None:
         breaking = set(test.broken_by)
         if test.wanted:
+            for key in test.off:
+                self.cp.add(self.off[key] == 1)
             return
         due = self.cp.new_bool_var(f"{test.id} due")
         self._follows(due, breaking)

@@ -126,9 +126,11 @@ def why_off(problem: Problem, treatments: Iterable[str], order: tuple[str, ...])
     chosen = set(treatments)
     options = [option for option in problem.options if option.id in chosen]
     pieces = [piece for piece in problem.pieces if piece.id in order]
+    tests = [test for test in problem.tests if test.wanted]
     said: list[tuple[str, str]] = []
     for key in order:
         reasons = [_reason(option, key, order) for option in options]
+        reasons += [f"on the bench for the test: {_lower(test.name)}" for test in tests if key in test.off]
         behind = [names[piece.id] for piece in pieces if key in supports(piece.access, order)]
         if behind:
             reasons.append(f"in the way of {_listed(behind)}")

@@ -25,8 +25,8 @@ __all__ = ["also", "choose", "marginal_costs"]
 def choose(problem: Problem, *, marginals: bool = True) -> Choice:
     """Choose the treatments that make money and risk left together least, proven.
 
-    `marginals` adds what each treated fault costs at the margin, one more solution each. Raises `PlanRefused` when what
-    must be done cannot be reached, or the optimum was not proven.
+    `marginals` adds what each treated component costs at the margin, one more solution each. Raises `PlanRefused` when
+    what must be done cannot be reached, or the optimum was not proven.
     """
     from brasswright.planning import _solver  # noqa: PLC0415 - the solver takes long to load
 
@@ -40,21 +40,22 @@ def choose(problem: Problem, *, marginals: bool = True) -> Choice:
 
 
 def marginal_costs(problem: Problem, choice: Choice) -> tuple[Marginal, ...]:
-    """What each treated fault adds to money and risk, found by choosing again as if that fault were not there."""
+    """What each treated component adds to money and risk, found by choosing again as if nothing were wrong with it."""
+    chosen = [option for option in problem.options if option.id in choice.treatments]
+    mended = {mend.fault for option in chosen for mend in option.mends}
+    treated = dict.fromkeys(f.component for f in problem.faults if f.id in mended and f.risk_minor + f.must)
+    names = {piece.id: piece.name for piece in problem.pieces}
     found = []
-    chosen = set(choice.treatments)
-    for fault in problem.faults:
-        menders = {option.id for option in problem.options if any(mend.fault == fault.id for mend in option.mends)}
-        if menders & chosen and fault.risk_minor + fault.must:
-            without = choose(_without(problem, fault), marginals=False)
-            found.append(
-                Marginal(
-                    subject=fault.id,
-                    words=f"{fault.component}: {fault.condition}",
-                    money_minor=choice.money_minor - without.money_minor,
-                    risk_minor=choice.risk_minor - without.risk_minor,
-                )
+    for component in treated:
+        without = choose(_without(problem, component), marginals=False)
+        found.append(
+            Marginal(
+                subject=component,
+                words=names.get(component, component),
+                money_minor=choice.money_minor - without.money_minor,
+                risk_minor=choice.risk_minor - without.risk_minor,
             )
+        )
     return tuple(found)
 
 
@@ -82,12 +83,13 @@ def _rivals(problem: Problem, one: str, other: str) -> bool:
     return one != other and bool(mended[one] & mended[other])
 
 
-def _without(problem: Problem, fault: Fault) -> Problem:
+def _without(problem: Problem, component: str) -> Problem:
+    gone = {fault.id for fault in problem.faults if fault.component == component}
     options = tuple(
-        replace(option, mends=tuple(mend for mend in option.mends if mend.fault != fault.id))
+        replace(option, mends=tuple(mend for mend in option.mends if mend.fault not in gone))
         for option in problem.options
     )
-    return replace(problem, faults=tuple(f for f in problem.faults if f.id != fault.id), options=options)
+    return replace(problem, faults=tuple(f for f in problem.faults if f.id not in gone), options=options)
 
 
 def _binding(problem: Problem) -> tuple[Problem, tuple[str, ...]]:

@@ -169,7 +169,8 @@ class Option:
 class ProvingTest:
     """A proving test: `wanted` when its proof is not held now, so that it is due whatever is done.
 
-    A test not `wanted` becomes due as soon as an act in `broken_by` is done.
+    A test not `wanted` becomes due as soon as an act in `broken_by` is done. `off` are pieces that lie on the bench for
+    it: a wanted test made off the machine takes them off.
     """
 
     id: str
@@ -181,6 +182,7 @@ class ProvingTest:
     broken_by: tuple[str, ...]
     needs: tuple[str, ...] = ()
     after: tuple[str, ...] = ()
+    off: tuple[str, ...] = ()
     wanted: bool = True
 
 
@@ -212,8 +214,9 @@ class Extra:
 class Problem:
     """The whole question of one job, every price an integer.
 
-    `conditions` gives each component's ladder of conditions, best first, for reading joint samples. `clearance` is
-    what laboratory or licensed people cost before presumed asbestos is disturbed; `cleared` when that hold is released.
+    `conditions` gives each component's ladder of conditions, best first, for reading joint samples, `zones` the names
+    of the zones. `clearance` is what laboratory or licensed people cost before presumed asbestos is disturbed;
+    `cleared` when that hold is released. `released` holds and `proved` tests are those that stand before the plan.
     `ends` is "proved and released", or "display only" when nothing is to be powered. `notes` are words for the person.
     """
 
@@ -224,8 +227,11 @@ class Problem:
     decisions: tuple[Decision, ...] = ()
     extras: tuple[Extra, ...] = ()
     conditions: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    zones: tuple[tuple[str, str], ...] = ()
     clearance: Bought | None = None
     cleared: bool = False
+    released: tuple[str, ...] = ()
+    proved: tuple[str, ...] = ()
     labour_minor_per_hour: int = 0
     currency: str = "EUR"
     ends: Literal["proved and released", "display only"] = "proved and released"
@@ -234,7 +240,7 @@ class Problem:
 
 @dataclass(frozen=True, slots=True)
 class Marginal:
-    """What one fault adds to the whole, by solving again as if it were not there; money and risk apart.
+    """What one component's faults add to the whole, by solving again as if it were sound; money and risk apart.
 
     For `also`, the same for one treatment done in addition: what it adds, and how much risk it takes away (negative).
     """

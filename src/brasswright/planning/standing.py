@@ -1,0 +1,112 @@
+"""Where the job stands before planning: proofs that are held, hold points released, work finished or begun.
+
+Only for knowing what the plan need not repeat. Whether work may start is decided elsewhere, when it starts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from brasswright.journal.entries import Proved, Released
+    from brasswright.journal.job import Job, Noted
+    from brasswright.sheets.model import Sheet
+
+__all__ = ["Standing", "finished", "numbered", "proved_now", "released_now", "rounds", "whereabouts"]
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """The hold points released and the proving tests held at this moment, as whoever decides about holds says."""
+
+    released: frozenset[str] = frozenset()
+    proved: frozenset[str] = frozenset()
+
+
+def proved_now(job: Job, sheet: Sheet) -> frozenset[str]:
+    """The proving tests that passed, not while a hold stood, and that nothing done later has undone."""
+    return frozenset(
+        key
+        for key, test in sheet.proving.items()
+        if (proof := job.proved.get(key)) is not None
+        and proof.body.outcome == "passed"
+        and not proof.body.done_while
+        and not _undone(job, proof, test.broken_by)
+    )
+
+
+def released_now(job: Job, sheet: Sheet) -> frozenset[str]:
+    """The hold points released by name, their tests still held, and that nothing done later has broken."""
+    proofs = proved_now(job, sheet)
+    return frozenset(
+        key
+        for key, hold in sheet.hold.items()
+        if (release := job.released.get(key)) is not None
+        and proofs.issuperset(hold.proofs)
+        and not _undone(job, release, hold.broken_by)
+    )
+
+
+def _undone(job: Job, noted: Noted[Proved] | Noted[Released], acts: Iterable[str]) -> bool:
+    breaking = set(acts)
+    return any(breaking.intersection(deed.acts) and (deed.seq > noted.seq or deed.at > noted.at) for deed in job.deeds)
+
+
+def finished(job: Job, operation: str) -> bool:
+    """Whether this operation's work is entered as finished."""
+    work = job.work.get(operation)
+    return work is not None and work.finished
+
+
+def rounds(job: Job, operation: str) -> int:
+    """How often this operation was finished, counting its repetitions `:2`, `:3` and so on.
+
+    The next one is named after that: the plain id the first time, then with a number.
+    """
+    count = 0
+    while finished(job, numbered(operation, count)):
+        count += 1
+    return count
+
+
+def numbered(operation: str, done: int) -> str:
+    """Return the id of the next round of an operation that was done `done` times.
+
+    >>> numbered("remove:piston", 0), numbered("remove:piston", 1)
+    ('remove:piston', 'remove:piston:2')
+    """
+    return operation if done == 0 else f"{operation}:{done + 1}"
+
+
+def whereabouts(job: Job, sheet: Sheet) -> dict[str, Literal["on", "off", "gone"]]:
+    """Where each unit and component is: on as it came, off or open, or not there at all.
+
+    What was entered last counts: taking off and refitting by the plan, or a move to a tray or back to the machine.
+    """
+    places: dict[str, Literal["on", "off", "gone"]] = {}
+    for key in (*sheet.unit, *sheet.component):
+        presence = job.presence.get(key)
+        if presence is not None and presence.body.presence in {"absent", "missing"}:
+            places[key] = "gone"
+        else:
+            places[key] = "off" if _is_off(job, key) else "on"
+    return places
+
+
+def _is_off(job: Job, key: str) -> bool:
+    last, off = 0, False
+    for operation, work in job.work.items():
+        verb, _, rest = operation.partition(":")
+        if work.finished and work.stopped is not None and rest.split(":")[0] == key and verb in _VERBS:
+            last, off = max((last, off), (work.stopped.seq, _VERBS[verb]))
+    moved = job.moved.get(key)
+    if moved is not None and moved.seq > last:
+        return "machine" not in moved.body.to.lower()
+    return off
+
+
+_VERBS = {"open": True, "remove": True, "close": False, "refit": False}
+"""Whether a piece is off after an operation of that kind."""

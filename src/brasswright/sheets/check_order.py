@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -40,13 +39,14 @@ def _causes_of(sheet: Sheet) -> dict[str, tuple[str, ...]]:
 
 
 def _circle(kind: str, before: Mapping[str, tuple[str, ...]], field: str) -> Iterator[Found]:
-    """Find one circle, named in full."""
+    """Find one circle, named in full, at the member that is described last."""
     try:
         TopologicalSorter(before).prepare()
     except CycleError as circle:
         members = tuple(circle.args[1])
+        last = max(members, key=list(before).index)
         yield Found(
-            (kind, members[-1], field),
+            (kind, last, field),
             f"it goes round in a circle: {' -> '.join(members)}.",
             "Leave out the weakest of these links, or say it the other way round.",
         )
@@ -77,11 +77,12 @@ def _shut_for_ever(sheet: Sheet) -> Iterator[Found]:
 
 def _zones(sheet: Sheet) -> Iterator[Found]:
     """Find two zones at one place of the walk-round, and zones in which nothing is."""
-    places = Counter(zone.order for zone in sheet.zone.values())
+    first: dict[int, str] = {}
     for key, zone in sheet.zone.items():
-        if places[zone.order] > 1:
-            what = f"order {zone.order} is given to {places[zone.order]} zones."
+        if zone.order in first:
+            what = f"order {zone.order} is that of zone '{first[zone.order]}' already."
             yield Found(("zone", key, "order"), what, "Give each zone its own place, outside to inside.")
+        first.setdefault(zone.order, key)
     used = {entry.zone for kind in ("component", "finding", "reading") for entry in getattr(sheet, kind).values()}
     for key in sheet.zone:
         if key not in used:

@@ -47,7 +47,7 @@ def load_sheet(text: str | Path, *, name: str = "", beside: Path | None = None) 
     if isinstance(text, Path):
         return _load_file(text, name=name or text.name, beside=beside or text.parent)
     merged = merge(text, name=name or "sheet", beside=beside)
-    sheet, refused = read_tables(merged.tables, merged.places) if not _unreadable(merged.problems) else (None, ())
+    sheet, refused = read_tables(merged.tables, merged.places) if merged.whole else (None, ())
     problems = (*merged.problems, *refused)
     if sheet is not None:
         problems += problems_of(sheet, merged.places)
@@ -67,11 +67,6 @@ def _load_file(path: Path, *, name: str, beside: Path) -> LoadedSheet:
         problem = Problem(name, f"it cannot be read: {wrong}.", "A sheet is a file of plain text in UTF-8.")
         raise SheetRefused(name, (problem,)) from None
     return load_sheet(text, name=name, beside=beside)
-
-
-def _unreadable(problems: list[Problem]) -> bool:
-    """Whether a file was no TOML at all: then nothing else about it is worth saying."""
-    return any(problem.what.startswith("it is not TOML") for problem in problems)
 
 
 def _canonical(tables: dict[str, object]) -> bytes:
@@ -99,8 +94,8 @@ def from_bytes(raw: bytes) -> LoadedSheet:
 
 
 def packaged() -> tuple[str, ...]:
-    """Return the keys of the sheets that come with the program."""
-    return tuple(sorted(path.stem for path in PACKAGED.glob("*.toml")))
+    """Return the keys of the sheets that come with the program; a file with a second dot belongs to a sheet."""
+    return tuple(sorted(path.stem for path in PACKAGED.glob("*.toml") if "." not in path.stem))
 
 
 def packaged_path(key: str) -> Path:

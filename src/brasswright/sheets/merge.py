@@ -26,13 +26,14 @@ _MOST_BYTES = 4_000_000
 
 @dataclass(slots=True)
 class Merged:
-    """What was put together, and everything wrong found on the way."""
+    """What was put together, and everything wrong found on the way; not `whole` when a file of it could not be read."""
 
     tables: dict[str, Any] = field(default_factory=dict)
     lines: dict[EntryPath, tuple[str, int]] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     read: set[Path] = field(default_factory=set)
     name: str = "sheet"
+    whole: bool = True
 
     @property
     def places(self) -> Places:
@@ -50,24 +51,25 @@ def merge(text: str, *, name: str, beside: Path | None) -> Merged:
     for fragment in CORE:
         path = PACKAGED / fragment
         merged.read.add(path.resolve())
-        _join(merged, _parsed(merged, path.read_text(encoding="utf-8"), fragment), fragment, core=True)
+        tables, own = _parsed(merged, path.read_text(encoding="utf-8"), fragment)
+        _join(merged, tables, own, core=True)
     _add(merged, text, name=name, beside=beside)
     return merged
 
 
 def _add(merged: Merged, text: str, *, name: str, beside: Path | None) -> None:
     """Add one file and then what it includes."""
-    tables = _parsed(merged, text, name)
+    tables, own = _parsed(merged, text, name)
     included = tables.pop("include", [])
     if name != merged.name and "sheet" in tables:
         del tables["sheet"]
-        merged.refuse(f"{name}, sheet", "a fragment may not hold a [sheet] table.", "Only the sheet itself has one.")
-    _join(merged, tables, name, core=False)
+        merged.refuse(own.where("sheet"), "a fragment may not hold a [sheet] table.", "Only the sheet itself has one.")
+    _join(merged, tables, own, core=False)
     if not isinstance(included, list):
-        merged.refuse(f"{name}, include", "it must be a list.", 'Write include = ["fragments/NAME.toml"].')
+        merged.refuse(own.where("include"), "it must be a list.", 'Write include = ["fragments/NAME.toml"].')
         included = []
     for fragment in included:
-        path = _find(merged, fragment, asked_by=name, beside=beside)
+        path = _find(merged, fragment, asked_by=own, beside=beside)
         if path is not None and path not in merged.read:
             merged.read.add(path)
             inner = _text(merged, path, str(fragment))
@@ -75,16 +77,17 @@ def _add(merged: Merged, text: str, *, name: str, beside: Path | None) -> None:
                 _add(merged, inner, name=str(fragment), beside=beside)
 
 
-def _parsed(merged: Merged, text: str, name: str) -> dict[str, Any]:
-    """Read TOML and note where its entries stand."""
+def _parsed(merged: Merged, text: str, name: str) -> tuple[dict[str, Any], Places]:
+    """Read TOML, with the places of its own entries; what was said first keeps its place among all."""
     try:
         tables = tomllib.loads(text)
     except tomllib.TOMLDecodeError as wrong:
         merged.refuse(name, f"it is not TOML: {wrong}.", "Put the named line right.")
-        return {}
-    for path, line in line_index(text).items():
-        merged.lines.setdefault(path, (name, line))
-    return tables
+        merged.whole = False
+        return {}, Places(name=name)
+    own = {path: (name, line) for path, line in line_index(text).items()}
+    merged.lines = own | merged.lines
+    return tables, Places(own, name)
 
 
 def _text(merged: Merged, path: Path, name: str) -> str | None:
@@ -93,16 +96,19 @@ def _text(merged: Merged, path: Path, name: str) -> str | None:
         raw = path.read_bytes()
         if len(raw) > _MOST_BYTES:
             merged.refuse(name, f"the file has {len(raw)} bytes.", f"A sheet has at most {_MOST_BYTES}.")
+            merged.whole = False
             return None
-        return raw.decode("utf-8")
+        text = raw.decode("utf-8")
     except (OSError, UnicodeDecodeError) as wrong:
         merged.refuse(name, f"it cannot be read: {wrong}.", "A sheet is plain text in UTF-8.")
+        merged.whole = False
         return None
+    return text
 
 
-def _find(merged: Merged, fragment: object, *, asked_by: str, beside: Path | None) -> Path | None:
+def _find(merged: Merged, fragment: object, *, asked_by: Places, beside: Path | None) -> Path | None:
     """Return a fragment's path: beside the sheet or packaged, never outside those two folders."""
-    where = merged.places.where("include") if asked_by == merged.name else f"{asked_by}, include"
+    where = asked_by.where("include")
     inside = PurePosixPath(fragment) if isinstance(fragment, str) else None
     if inside is None or inside.is_absolute() or ".." in inside.parts or "\\" in str(fragment) or ":" in str(fragment):
         merged.refuse(where, f"{fragment!r} leads out of the folder.", "Name a file beside the sheet or below it.")
@@ -113,12 +119,13 @@ def _find(merged: Merged, fragment: object, *, asked_by: str, beside: Path | Non
         path = (folder / inside).resolve()
         if path.is_relative_to(folder.resolve()) and path.is_file():
             return path
+    merged.whole = False
     known = sorted(f"fragments/{path.name}" for path in (PACKAGED / "fragments").glob("*.toml"))
     merged.refuse(where, f"{fragment!r} is not found.", f"Put it beside the sheet. Packaged: {', '.join(known)}.")
     return None
 
 
-def _join(merged: Merged, tables: dict[str, Any], name: str, *, core: bool) -> None:
+def _join(merged: Merged, tables: dict[str, Any], own: Places, *, core: bool) -> None:
     """Put the tables of one file to the others; nothing may be described twice."""
     for kind, entries in tables.items():
         if kind not in KINDS or not isinstance(entries, dict):
@@ -128,31 +135,31 @@ def _join(merged: Merged, tables: dict[str, Any], name: str, *, core: bool) -> N
         for key, entry in entries.items():
             if kind == "hold" and not core:
                 merged.refuse(
-                    f"{name}, hold.{key}",
+                    own.where("hold", key),
                     "hold points are the same for every machine; a sheet neither changes nor adds one.",
                     "Take the table out; a sheet may add proving tests, prompts and cautions.",
                 )
             elif key in together and together[key] != entry:
-                _again(merged, (kind, key), entry, name)
+                _again(merged, (kind, key), entry, own)
             else:
                 together.setdefault(key, entry)
 
 
-def _again(merged: Merged, path: tuple[str, str], entry: Any, name: str) -> None:  # noqa: ANN401 - any TOML value
+def _again(merged: Merged, path: tuple[str, str], entry: Any, own: Places) -> None:  # noqa: ANN401 - any TOML value
     """Deal with an entry described before: an addition to a core proving test is taken, all else refused."""
     kind, key = path
     first = merged.places.file_of(kind, key)
     if kind == "proving" and first in CORE and isinstance(entry, dict):
-        _gain(merged, key, entry, name)
+        _gain(merged, key, entry, own)
         return
     merged.refuse(
-        f"{name}, {kind}.{key}",
+        own.where(kind, key),
         f"it is described before, in {merged.places.where(kind, key)}.",
         "Give this one another name, or take one of the two out.",
     )
 
 
-def _gain(merged: Merged, key: str, entry: dict[str, Any], name: str) -> None:
+def _gain(merged: Merged, key: str, entry: dict[str, Any], own: Places) -> None:
     """Add a sheet's own reading, cautions and open limit to a core proving test."""
     test: dict[str, Any] = dict(merged.tables["proving"][key])
     bound = any(limit in test for limit in _LIMIT)
@@ -160,7 +167,7 @@ def _gain(merged: Merged, key: str, entry: dict[str, Any], name: str) -> None:
     for word, said in entry.items():
         if word not in open_fields:
             merged.refuse(
-                f"{name}, proving.{key}.{word}",
+                own.where("proving", key, word),
                 "this test belongs to the hold points and a sheet does not change it.",
                 f"A sheet may give here: {', '.join(open_fields)}.",
             )

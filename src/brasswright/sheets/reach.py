@@ -45,6 +45,8 @@ def opening_path(clauses: Clauses, sheet: Sheet, open_: Collection[str] = ()) ->
     settles one clause that is still shut by one of its ways. None when there is no way, or when the search has looked
     at more sets than a bench ever asks for.
     """
+    if not all(clauses):
+        return None
     there = frozenset(open_)
     ticket = count()
     queue: list[tuple[float, int, int, frozenset[str]]] = [(0.0, 0, next(ticket), frozenset())]

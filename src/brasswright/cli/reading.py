@@ -1,0 +1,172 @@
+"""`show`, `judge`, `plan`, `estimate`: what the journal says, and what follows from it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from brasswright.cli.options import json_option, print_json, the_workshop, workshop
+from brasswright.errors import NotFound
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from brasswright.judgement.opinion import Judgement
+    from brasswright.workshop.folder import OpenJob
+
+__all__ = ["estimate", "judge", "plan", "show"]
+
+SEALS = {"stands": "stands   ", "released": "released ", "broken": "broken   "}
+
+
+@click.command()
+@click.argument("number", type=int, required=False)
+@workshop
+@json_option
+def show(number: int | None, folder: Path, as_json: bool) -> None:
+    """Show all jobs, or job NUMBER with its hold points and entries."""
+    from brasswright.workshop.showing import job_shape, jobs_shape
+
+    opened = the_workshop(folder)
+    if number is None:
+        shape = jobs_shape(opened)
+        if as_json:
+            print_json(shape)
+            return
+        for row in shape["jobs"]:
+            click.echo(f"{row['number']:>5}  {row['title']}  ({row['entries']} entries, head {row['head'][:12]})")
+        click.echo(f"{len(shape['jobs'])} jobs.")
+        return
+    job = opened.open_job(number)
+    if as_json:
+        print_json(job_shape(job))
+        return
+    _print_job(job)
+
+
+def _print_job(opened: OpenJob) -> None:
+    from brasswright.holds.points import stand
+    from brasswright.workshop.showing import stands_at
+    from brasswright.workshop.telling import entry_words
+
+    arrived = opened.job.arrived
+    if arrived is not None:
+        click.echo(f"Job {opened.number}: {arrived.body.machine.description}. {stands_at(opened)}.")
+    click.echo("\nHold points")
+    for state in stand(opened.job, opened.sheet).values():
+        who = f" {state.by}, {state.at:%Y-%m-%d %H:%M}" if state.released and state.at else ""
+        click.echo(f"  {state.number:>2} {SEALS[state.status]} {state.name}{who}")
+        if state.status == "broken" and state.broken_by:
+            click.echo(f"       broken by: {state.broken_by.words}")
+    click.echo("\nJournal")
+    for entry in opened.job.entries:
+        mark = "struck " if entry.id in opened.job.struck else ""
+        click.echo(f"  {entry.seq:>4} {entry.at:%Y-%m-%d %H:%M} {entry.by:<4} {mark}{entry_words(entry, opened.sheet)}")
+    click.echo(f"\nHead {opened.job.head[:12]}, {opened.job.seq} entries.")
+
+
+@click.command()
+@click.argument("number", type=int)
+@click.option("--why", "component", default="", help="Say why one component is judged so.")
+@click.option("--figures", is_flag=True, help="With figures.")
+@click.option("--next", "checks", type=int, default=5, show_default=True, help="How many next checks to name.")
+@workshop
+@json_option
+def judge(number: int, component: str, figures: bool, checks: int, folder: Path, as_json: bool) -> None:
+    """The odds of every component of job NUMBER, why, and the next checks."""
+    from brasswright.judgement.shape import judgement_shape
+    from brasswright.workshop.judging import judge as verb
+
+    opinion = verb(the_workshop(folder).open_job(number))
+    if component and component not in opinion.odds:
+        raise NotFound(f"There is no component '{component}'.", allowed=", ".join(opinion.odds))
+    if as_json:
+        print_json(judgement_shape(opinion))
+    elif component:
+        from brasswright.judgement.why import why
+
+        click.echo("\n".join(why(opinion, component).lines(figures=figures)))
+    else:
+        _print_judgement(opinion, checks, figures=figures)
+
+
+def _print_judgement(opinion: Judgement, checks: int, *, figures: bool) -> None:
+    from brasswright.workshop.telling import odds_words
+
+    for zone in sorted(opinion.sheet.zone, key=lambda key: opinion.sheet.zone[key].order):
+        inside = [odds for key, odds in opinion.odds.items() if opinion.sheet.component[key].zone == zone]
+        if inside:
+            click.echo(f"\n{opinion.sheet.zone[zone].name}")
+        for odds in inside:
+            click.echo(f"  {odds.name:<28} {odds_words(odds, figures=figures)}")
+    click.echo("\nNext checks, most told for the minute first")
+    for check in opinion.checks[:checks]:
+        opens = f"; opens {', '.join(check.opens)}" if check.opens else ""
+        worth = f"worth about {check.worth:.0f} {opinion.sheet.sheet.currency}"
+        click.echo(f"  {check.ask} ({check.minutes:g} min{opens}; {worth})")
+    for warning in opinion.warnings:
+        click.echo(f"\nLook again: {warning}")
+
+
+@click.command()
+@click.argument("number", type=int)
+@workshop
+@json_option
+def plan(number: int, folder: Path, as_json: bool) -> None:
+    """The plan of job NUMBER: operations in order with their hold points, and what is left undone."""
+    from brasswright.workshop.planning import plan as verb
+    from brasswright.workshop.shapes import plan_shape
+
+    opened = the_workshop(folder)
+    planned = verb(opened, opened.open_job(number))
+    if as_json:
+        print_json(plan_shape(planned))
+        return
+    for place, op in enumerate(planned.plan.operations, 1):
+        numbers = sorted(planned.judgement.sheet.hold[key].number for key in op.holds)
+        held = f"  [holds {', '.join(map(str, numbers))}]" if numbers else ""
+        low, likely, high = op.minutes
+        wait = f", then {op.wait_minutes:g} min unattended" if op.wait_minutes else ""
+        time = f"  {likely:g} min ({low:g} to {high:g}){wait}" if high else ""
+        state = "" if op.state == "planned" else f"  {op.state}"
+        click.echo(f"{place:>4}  {op.kind:<7} {op.title}{time}{held}{state}")
+    choice = planned.plan.choice
+    click.echo(
+        f"\nExpected money {_money(choice.money_minor)} before tax; risk left, told apart {_money(choice.risk_minor)}."
+    )
+    for warning in planned.plan.warnings:
+        click.echo(f"Heed: {warning}")
+
+
+def _money(minor: int) -> str:
+    return f"{minor / 100:,.2f}"
+
+
+@click.command()
+@click.argument("number", type=int)
+@workshop
+@json_option
+def estimate(number: int, folder: Path, as_json: bool) -> None:
+    """The estimate of job NUMBER: low, likely and high, its lines, and what makes it wide."""
+    from brasswright.workshop.estimating import estimate_job
+    from brasswright.workshop.shapes import estimate_shape
+
+    opened = the_workshop(folder)
+    estimated = estimate_job(opened, opened.open_job(number))
+    if as_json:
+        print_json(estimate_shape(estimated))
+        return
+    figures = estimated.estimate
+    click.echo(
+        f"Most likely {_money(figures.likely_minor)} {figures.currency}, eight in ten between"
+        f" {_money(figures.low_minor)} and {_money(figures.high_minor)}, tax {figures.tax_permille / 10:g} % included."
+    )
+    for line in figures.lines:
+        sums = f"{_money(line.low_minor):>10} {_money(line.likely_minor):>10} {_money(line.high_minor):>10}"
+        click.echo(f"  {line.title:<46} {sums}  {line.reason}")
+    click.echo("What makes it wide")
+    for driver in figures.drivers:
+        click.echo(f"  {driver.share:>4.0%}  {driver.words}")
+    click.echo(f"Risk left, not part of the money: {_money(figures.risk_left_minor)} {figures.currency}.")
+    click.echo(f"{figures.samples} trials, seed {figures.seed}.")

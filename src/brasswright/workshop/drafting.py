@@ -1,0 +1,176 @@
+"""From what a person typed to a whole body: fills in what follows from the sheet, the plan, the store or the holds.
+
+Fields come as plain values (a line of JSON, a form, words on the command line). What a person need not know is filled
+in here: the SI value of a reading, the questions of a swept zone, the acts of an operation, a test's verdict.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pydantic import TypeAdapter, ValidationError
+
+from brasswright.errors import EntryRefused, NotFound
+from brasswright.holds.points import needed, standing_among
+from brasswright.holds.verdicts import judged
+from brasswright.journal.entries import Body, Measured
+from brasswright.journal.job import Job
+from brasswright.judgement.way_in import open_now
+from brasswright.sheets.model import Sheet
+from brasswright.sheets.reach import questions_by_zone, reachable
+from brasswright.store import Store
+from brasswright.units import dimension_of, parse, plausible
+
+__all__ = ["Around", "body_from", "complete", "in_sight"]
+
+BODY: TypeAdapter[Body] = TypeAdapter(Body)
+Fields = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What a body is completed from: the job so far, its sheet, the store, the folder that file names are relative to.
+
+    `operation` returns title, acts and components of an operation of the current plan.
+    """
+
+    job: Job
+    sheet: Sheet
+    store: Store
+    operation: Callable[[str], Mapping[str, Any]]
+    beside: Path = Path()
+
+
+def _measured(fields: Fields, sheet: Sheet) -> Fields:
+    reading = sheet.reading.get(str(fields.get("reading", "")))
+    if reading is None:
+        return fields
+    quantity = parse(str(fields.get("text", "")), dimension=dimension_of(reading.unit))
+    if quantity.value is not None and not fields.get("confirmed", False):
+        low, high = (parse(text, dimension=dimension_of(reading.unit)).value for text in reading.plausible)
+        if low is not None and high is not None:
+            plausible(quantity, low=low, high=high)
+    derived = {
+        "value": quantity.value,
+        "sigma": quantity.sigma,
+        "unit": quantity.unit,
+        "censored": quantity.censored,
+    }
+    return {"circuit": "", **fields, **derived}
+
+
+def _swept(fields: Fields, job: Job, sheet: Sheet) -> Fields:
+    if "questions" in fields:
+        return fields
+    return {**fields, "questions": list(in_sight(str(fields.get("zone", "")), job, sheet))}
+
+
+def in_sight(zone: str, job: Job, sheet: Sheet) -> tuple[str, ...]:
+    """Return the questions a sweep of a zone answers: not answered singly, of parts that are there, within reach."""
+    absent = [key for key, noted in job.presence.items() if noted.body.presence in {"absent", "missing"}]
+    open_ = open_now(job, sheet)
+    asked = dict(questions_by_zone(sheet, absent=absent)).get(zone, ())
+    findings = (key for kind, key in asked if kind == "finding" and key not in job.answers)
+    return tuple(key for key in findings if reachable(sheet.finding[key].access, open_))
+
+
+def _photographed(fields: Fields, store: Store, beside: Path) -> Fields:
+    if "file" not in fields:
+        return fields
+    path = beside / str(fields["file"])
+    try:
+        kept = store.put_photograph(path.read_bytes())
+    except OSError as error:
+        raise NotFound(f"The photograph cannot be read: {error.strerror}.", where=str(path)) from None
+    rest = {key: value for key, value in fields.items() if key != "file"}
+    return {**rest, "sha256": kept.sha256, "media_type": kept.media_type, "bytes": kept.size}
+
+
+def _released(fields: Fields, sheet: Sheet, job: Job) -> Fields:
+    hold = sheet.hold.get(str(fields.get("hold", "")))
+    if hold is None:
+        return fields
+    proofs = [str(job.proved[test].id) for test in hold.proofs if test in job.proved]
+    statements = fields.get("statements", [])
+    if statements == "all":
+        statements = list(hold.statements)
+    return {"proofs": proofs, **fields, "statements": statements}
+
+
+def _started(fields: Fields, around: Around) -> Fields:
+    filled = dict(fields)
+    if "title" not in fields:
+        filled = {**around.operation(str(fields.get("operation", ""))), **fields}
+    if filled.pop("anyway", False):
+        standing = standing_among(filled.get("acts", ()), around.job, around.sheet)
+        filled["done_while"] = [state.key for state in standing]
+    return filled
+
+
+def _proved(fields: Fields, job: Job, sheet: Sheet) -> Fields:
+    test = sheet.proving.get(str(fields.get("test", "")))
+    if test is None:
+        return fields
+    filled = {"limit_text": test.limit_words, "standard": test.standard, **fields}
+    if filled.pop("anyway", False):
+        states = standing_among(test.does, job, sheet)
+        filled["done_while"] = [state.key for state in states if state.key in (*test.needs, *needed(test.does, sheet))]
+    if test.reading is not None:
+        noted = job.readings.get(test.reading)
+        if noted is None:
+            raise EntryRefused(f"{test.name} stands on the reading '{test.reading}', which is not entered yet.")
+        verdict = judged(test, noted.body)
+        filled |= _from_reading(noted.body) | {"reading_entry": str(noted.id)}
+        if verdict is not None:
+            filled |= {"outcome": verdict.outcome, "words": filled.get("words") or verdict.words}
+    return filled
+
+
+def _from_reading(reading: Measured) -> Fields:
+    return {"value_text": reading.text, "instrument": reading.instrument, "circuit": reading.circuit}
+
+
+def complete(fields: Mapping[str, Any], around: Around) -> Body:
+    """Return the whole body for what was typed; `fields` has its kind.
+
+    Raises:
+        EntryRefused: a field is missing, unknown or of the wrong kind; each one is named.
+        UnitRefused, ImpossibleValue, NeedsConfirmation: a reading that cannot be taken as it stands.
+    """
+    job, sheet = around.job, around.sheet
+    kind = str(fields.get("kind", ""))
+    filled: Fields = {**fields, "kind": kind if "/" in kind else f"{kind}/1"}
+    match filled["kind"].split("/")[0]:
+        case "measured":
+            filled = _measured(filled, sheet)
+        case "swept":
+            filled = _swept(filled, job, sheet)
+        case "photographed":
+            filled = _photographed(filled, around.store, around.beside)
+        case "released":
+            filled = _released(filled, sheet, job)
+        case "started":
+            filled = _started(filled, around)
+        case "proved":
+            filled = _proved(filled, job, sheet)
+        case _:
+            pass
+    return body_from(filled)
+
+
+def body_from(fields: Mapping[str, Any]) -> Body:
+    """Return the body these fields spell, or refuse naming each field that is wrong."""
+    try:
+        return BODY.validate_json(json.dumps(fields))
+    except ValidationError as error:
+        wrong = "; ".join(_field_problem(each["loc"], each["msg"]) for each in error.errors())
+        raise EntryRefused(f"This is no '{fields.get('kind', '')}' entry: {wrong}.") from None
+
+
+def _field_problem(place: tuple[str | int, ...], words: str) -> str:
+    name = ".".join(str(part) for part in place[1:]) or "kind"
+    return f"{name}: {words}"

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from brasswright.store.rows import Head
     from brasswright.store.shelf import Shelf
 
-__all__ = ["SLACK", "WORKSHOP_JOURNAL", "Batch", "append", "look_over"]
+__all__ = ["SLACK", "WORKSHOP_JOURNAL", "Batch", "append", "files_are_here", "look_over"]
 
 WORKSHOP_JOURNAL = UUID("b2a55000-0000-4000-8000-000000000000")
 """The job id under which every workshop keeps the journal of its own people, prices, settings and holidays."""
@@ -43,15 +43,15 @@ class Batch:
     now: datetime
 
 
-def look_over(batch: Batch, photographs: Shelf, pinned: Shelf) -> None:
-    """Refuse what can be refused without the database: another job, the future, a doubled id, a file that is missing.
+def look_over(batch: Batch) -> None:
+    """Refuse what can be refused without the database: another job, the future, a doubled id.
 
     Raises:
         EntryRefused: names the draft.
     """
     seen: dict[UUID, Draft] = {}
     for number, draft in enumerate(batch.drafts, 1):
-        where = f"entry {number} of {len(batch.drafts)} ({draft.id})"
+        where = _place(batch, number)
         if draft.job is not None and draft.job != batch.job:
             what = "This entry is for another job."
             raise EntryRefused(what, where=where, got=draft.job, allowed=str(batch.job), remedy="Nothing was entered.")
@@ -67,19 +67,30 @@ def look_over(batch: Batch, photographs: Shelf, pinned: Shelf) -> None:
             what = "Two different entries of this batch have one id."
             raise EntryRefused(what, where=where, remedy="Give each its own; nothing was entered.")
         seen[draft.id] = draft
-        _files_are_here(draft.body, where, photographs, pinned)
 
 
-def _files_are_here(body: Body | Unknown, where: str, photographs: Shelf, pinned: Shelf) -> None:
-    missing: tuple[str, str] | None = None
-    if isinstance(body, Photographed) and not photographs.has(body.sha256):
-        missing = ("photograph", body.sha256)
-    elif isinstance(body, Arrived | Resheeted) and not pinned.has(body.sheet_sha256):
-        missing = ("sheet", body.sheet_sha256)
-    if missing:
-        noun, sha256 = missing
-        what, remedy = f"The {noun} it names is not kept here.", f"Keep the {noun} first; nothing was entered."
-        raise EntryRefused(what, where=where, got=sha256, remedy=remedy)
+def _place(batch: Batch, number: int) -> str:
+    return f"entry {number} of {len(batch.drafts)} ({batch.drafts[number - 1].id})"
+
+
+def files_are_here(batch: Batch, photographs: Shelf, pinned: Shelf) -> None:
+    """Refuse an entry that names a photograph or sheet that is not kept here.
+
+    Raises:
+        EntryRefused: names the draft and the file.
+    """
+    for number, draft in enumerate(batch.drafts, 1):
+        match draft.body:
+            case Photographed(sha256=sha256):
+                shelf = photographs
+            case Arrived(sheet_sha256=sha256) | Resheeted(sheet_sha256=sha256):
+                shelf = pinned
+            case _:
+                continue
+        if not shelf.has(sha256):
+            what = f"The {shelf.noun} it names is not kept here."
+            remedy = f"Keep the {shelf.noun} first; nothing was entered."
+            raise EntryRefused(what, where=_place(batch, number), got=sha256, remedy=remedy)
 
 
 def append(connection: Connection, batch: Batch) -> tuple[Entry, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import sqlite3
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from brasswright.store.clock import Clock
 
-__all__ = ["engine_for", "lay_out", "plainly", "reading", "upgrade", "version_of", "writing"]
+__all__ = ["engine_for", "lay_out", "outside_transaction", "plainly", "reading", "upgrade", "version_of", "writing"]
 
 PATIENCE_S = 30
 """How long a writer waits for another one [s]."""
@@ -111,13 +111,18 @@ def version_of(engine: Engine) -> int:
 
 def lay_out(engine: Engine) -> None:
     """Make the tables of a new database and set it to write-ahead logging."""
+    outside_transaction(engine, "PRAGMA journal_mode = WAL")
+    _migrate(engine, 0, MIGRATIONS)
+
+
+def outside_transaction(engine: Engine, statement: str) -> None:
+    """Run one statement that SQLite does not take inside a transaction."""
     with plainly(engine):
-        raw: Any = engine.raw_connection()
+        raw = engine.raw_connection()
         try:
-            raw.execute("PRAGMA journal_mode = WAL")
+            raw.cursor().execute(statement)
         finally:
             raw.close()
-    _migrate(engine, 0, MIGRATIONS)
 
 
 def upgrade(engine: Engine, folder: Path, clock: Clock, *, migrations: Sequence[Sequence[str]] = MIGRATIONS) -> None:

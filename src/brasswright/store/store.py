@@ -12,9 +12,9 @@ from sqlalchemy.dialects.sqlite import insert
 from brasswright.errors import AlreadyExists, EntryRefused, NotFound, StoreRefused
 from brasswright.journal.codec import load
 from brasswright.journal.replay import replay
-from brasswright.store.appending import WORKSHOP_JOURNAL, Batch, append, look_over
+from brasswright.store.appending import WORKSHOP_JOURNAL, Batch, append, files_are_here, look_over
 from brasswright.store.clock import Clock, system_clock
-from brasswright.store.engine import engine_for, lay_out, plainly, reading, upgrade, writing
+from brasswright.store.engine import engine_for, lay_out, outside_transaction, reading, upgrade, writing
 from brasswright.store.folder import DATABASE, PAPERS, PHOTOGRAPHS, PINNED, refused
 from brasswright.store.foreign import set_aside
 from brasswright.store.photograph import Photograph, clean
@@ -77,8 +77,9 @@ class Store:
             StoreRefused: the disk is full, read-only or failing; nothing was changed.
         """
         batch = Batch(job, tuple(drafts), expect_seq, self.clock())
-        look_over(batch, self.photographs, self.pinned)
+        look_over(batch)
         with writing(self.engine) as connection:
+            files_are_here(batch, self.photographs, self.pinned)
             return append(connection, batch)
 
     def read(self, job: UUID) -> tuple[Entry, ...]:
@@ -159,12 +160,7 @@ class Store:
         """Erase a contact for good and say whether it was there; backups made before still have it."""
         with writing(self.engine) as connection:
             there = connection.execute(delete(contacts).where(contacts.c.key == key)).rowcount > 0
-        with plainly(self.engine):
-            raw = self.engine.raw_connection()
-            try:
-                raw.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)")
-            finally:
-                raw.close()
+        outside_transaction(self.engine, "PRAGMA wal_checkpoint(TRUNCATE)")
         return there
 
 
@@ -207,6 +203,7 @@ def open_store(folder: Path, *, clock: Clock = system_clock) -> Store:
     engine = engine_for(database)
     try:
         upgrade(engine, folder, clock)
+        outside_transaction(engine, "PRAGMA journal_mode = WAL")
         _can_be_written(engine)
     except StoreRefused:
         engine.dispose()

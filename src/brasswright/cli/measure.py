@@ -1,0 +1,130 @@
+"""`brasswright measure`: what a reading means, instrument by instrument."""
+
+from __future__ import annotations
+
+import json
+import sys
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from brasswright.errors import BrasswrightError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from brasswright.bench.instrument import Instrument
+
+__all__ = ["measure"]
+
+REFUSED = 1
+
+
+class Measure(click.Command):
+    """The command, with the help of the instrument named before `--help`."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Show an instrument's own help when it is named; otherwise do as any command."""
+        from brasswright.bench import INSTRUMENTS
+
+        names = [argument for argument in args if not argument.startswith("-") and "=" not in argument]
+        if names and {"--help", "-h"} & set(args) and names[0] in INSTRUMENTS:
+            click.echo(_help(INSTRUMENTS[names[0]]))
+            ctx.exit(0)
+        return super().parse_args(ctx, args)
+
+
+@click.command(cls=Measure, context_settings={"help_option_names": ["-h", "--help"]})
+@click.argument("name", required=False)
+@click.argument("readings", nargs=-1, metavar="KEY=VALUE...")
+@click.option("--json", "as_json", is_flag=True, help="Give the answer as JSON.")
+@click.option("--confirm", is_flag=True, help="Take values far from anything usual: they were read so.")
+@click.option("--seed", type=click.IntRange(min=0), default=1, show_default=True, help="Seed of the uncertainty draws.")
+def measure(name: str | None, readings: Sequence[str], as_json: bool, confirm: bool, seed: int) -> None:
+    """Say what a reading means. Without NAME: list the instruments; NAME --help: what one asks and gives.
+
+    \b
+    brasswright measure element resistance="48.4 ohm" rated_voltage="220 V"
+
+    Exit codes: 0 done, 1 refused, 2 wrong usage.
+    """  # noqa: D301 - the mark keeps click from wrapping the example
+    from brasswright.bench import INSTRUMENTS
+    from brasswright.bench.answer import answer
+
+    if name is None:
+        _list(as_json=as_json)
+        return
+    if name not in INSTRUMENTS:
+        raise click.UsageError(f"There is no instrument '{name}'. There are: {', '.join(INSTRUMENTS)}.")
+    typed = _typed(readings, INSTRUMENTS[name])
+    try:
+        said = answer(INSTRUMENTS[name], typed, confirmed=confirm, seed=seed)
+    except BrasswrightError as refusal:
+        click.echo(f"Refused. {refusal}", err=True)
+        sys.exit(REFUSED)
+    if as_json:
+        click.echo(_json(said))
+    else:
+        click.echo("\n".join([*said["in_words"], *(f"Caution: {caution}" for caution in said["cautions"])]))
+
+
+def _typed(readings: Sequence[str], instrument: Instrument) -> dict[str, str]:
+    """Return the readings by key; what is no reading, unknown or given twice is wrong usage."""
+    keys = [entry.key for entry in instrument.inputs]
+    found: dict[str, str] = {}
+    for reading in readings:
+        key, equals, text = reading.partition("=")
+        if not equals:
+            raise click.UsageError(f"'{reading}' is no reading; write key=value, such as {keys[0]}=...")
+        if key not in keys:
+            raise click.UsageError(f"{instrument.name} has no input '{key}'. It asks: {', '.join(keys)}.")
+        if key in found:
+            raise click.UsageError(f"'{key}' is given twice.")
+        found[key] = text
+    missing = [entry.key for entry in instrument.inputs if entry.required and entry.key not in found]
+    if missing:
+        raise click.UsageError(f"{instrument.name} needs {', '.join(missing)}. {_example(instrument)}")
+    return found
+
+
+def _list(*, as_json: bool) -> None:
+    """List the instruments."""
+    from brasswright.bench import INSTRUMENTS
+    from brasswright.bench.answer import describe
+
+    if as_json:
+        click.echo(_json({"instruments": [describe(one) for one in INSTRUMENTS.values()]}))
+        return
+    for one in INSTRUMENTS.values():
+        click.echo(f"{one.name:12} {one.summary}")
+    click.echo("\nOne of them in full: brasswright measure NAME --help")
+
+
+def _help(instrument: Instrument) -> str:
+    """Return an instrument's own page: inputs, units, outputs, validity, source, example, cautions."""
+    from brasswright.bench.answer import describe
+
+    page = describe(instrument)
+    lines = [f"{page['name']}: {page['summary']}", "", "Inputs (* needed)"]
+    for entry in page["inputs"]:
+        star = "*" if entry["required"] else " "
+        takes = ", ".join(entry["choices"]) or " to ".join(entry["range"]) or entry["kind"]
+        lines.append(f" {star}{entry['key']:18} {entry['asks']} ({takes})")
+    lines += ["", "Outputs (SI)"]
+    for output in page["outputs"]:
+        unit = f" [{output['unit']}]" if output["unit"] else ""
+        lines.append(f"  {output['field']:28} {output['says']}{unit}")
+    lines += ["", f"Holds for: {page['validity']}", "", "Sources", *(f"  {cited}" for cited in page["sources"])]
+    lines += ["", _example(instrument), "", "Cautions", *(f"  {caution}" for caution in page["cautions"])]
+    return "\n".join(lines)
+
+
+def _example(instrument: Instrument) -> str:
+    """Return the example as it is typed."""
+    typed = " ".join(f'{key}="{text}"' for key, text in instrument.example.items())
+    return f"Example: brasswright measure {instrument.name} {typed}"
+
+
+def _json(said: dict[str, Any]) -> str:
+    """Return JSON for people and programs; no NaN, no infinity."""
+    return json.dumps(said, ensure_ascii=False, indent=2, allow_nan=False)

@@ -17,7 +17,7 @@ from brasswright.journal.chain import Row, verify
 from brasswright.journal.codec import digest_of, load
 from brasswright.journal.entries import Arrived, Entry, Issued, Photographed, Resheeted
 from brasswright.store.appending import WORKSHOP_JOURNAL
-from brasswright.store.photograph import media_type_of
+from brasswright.store.photograph import clean
 from brasswright.store.zipping import member, opened_zip
 
 if TYPE_CHECKING:
@@ -102,7 +102,7 @@ class Opened:
         for each in self.files:
             raw = self.raw(each)
             if each.folder == "photographs":
-                media_type_of(raw)
+                clean(raw)
 
 
 @contextlib.contextmanager

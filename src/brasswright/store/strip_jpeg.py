@@ -1,8 +1,8 @@
 """A JPEG file without the segments that tell places: cut at segment level, the pixels stay as they were written.
 
 Segments are laid out as in ITU-T T.81 (1992), annex B. Kept: everything that the picture needs, the JFIF header, the
-colour profile and the colour transform. Left out: all other application segments, comments, and whatever follows the
-end of the picture.
+colour profile, the colour transform, which way is up and when it was taken. Left out: all other application segments,
+comments, and whatever follows the end of the picture.
 """
 
 from __future__ import annotations
@@ -11,46 +11,50 @@ import re
 import struct
 from typing import TYPE_CHECKING
 
+from brasswright.store.camera_notes import Notes, read_notes, write_notes
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
 __all__ = ["strip_jpeg"]
 
-START_OF_IMAGE, END_OF_IMAGE, START_OF_SCAN = 0xD8, 0xD9, 0xDA
-COMMENT = 0xFE
+END_OF_IMAGE, START_OF_SCAN, COMMENT = 0xD9, 0xDA, 0xFE
 APPLICATION = range(0xE0, 0xF0)
-KEPT = {0xE0: b"JFIF\x00", 0xE2: b"ICC_PROFILE\x00", 0xEE: b"Adobe"}
+JFIF, CAMERA = 0xE0, 0xE1
+KEPT = {JFIF: b"JFIF\0", 0xE2: b"ICC_PROFILE\0", 0xEE: b"Adobe"}
 """Application segments that stay, by the name they begin with."""
+EXIF = b"Exif\0\0"
 MARKER_IN_SCAN = re.compile(rb"\xff[^\x00\xd0-\xd7\xff]", re.DOTALL)
 """What ends a stretch of coded pixels: a marker that is no stuffing, no restart and no filling."""
 
 
-def strip_jpeg(raw: bytes, notes: bytes) -> bytes:
-    """Return the JPEG without what tells places; `notes` is a TIFF block put in as its only camera notes.
+def strip_jpeg(raw: bytes) -> bytes:
+    """Return the JPEG without what tells places.
 
     Raises:
         ValueError: this is no whole JPEG.
     """
     header: list[bytes] = []
     rest: list[bytes] = []
+    notes = Notes()
     for marker, segment in _segments(raw):
+        if marker == CAMERA and segment[4:].startswith(EXIF) and notes == Notes():
+            notes = read_notes(segment[4 + len(EXIF) :])
         if marker in APPLICATION and not segment[4:].startswith(KEPT.get(marker, b"\xff")):
             continue
         if marker != COMMENT:
-            (header if marker == 0xE0 else rest).append(segment)
-    if notes:
-        block = b"Exif\x00\x00" + notes
-        header.append(struct.pack(">BBH", 0xFF, 0xE1, len(block) + 2) + block)
+            (header if marker == JFIF else rest).append(segment)
+    block = write_notes(notes)
+    if block:
+        header.append(struct.pack(">BBH", 0xFF, CAMERA, len(EXIF) + len(block) + 2) + EXIF + block)
     return b"".join([b"\xff\xd8", *header, *rest, b"\xff\xd9"])
 
 
 def _segments(raw: bytes) -> Iterator[tuple[int, bytes]]:
     """Yield marker and bytes of each segment between the beginning and the first end of image."""
-    if raw[:2] != b"\xff\xd8":
-        raise ValueError("no start of image")
     at = 2
     while True:
-        if raw[at] != 0xFF:
+        if raw[at : at + 1] != b"\xff" or at + 1 >= len(raw):
             raise ValueError("a marker was due")
         marker = raw[at + 1]
         if marker == 0xFF:  # filling
@@ -58,7 +62,7 @@ def _segments(raw: bytes) -> Iterator[tuple[int, bytes]]:
             continue
         if marker == END_OF_IMAGE:
             return
-        (length,) = struct.unpack_from(">H", raw, at + 2)
+        length = int.from_bytes(raw[at + 2 : at + 4])
         end = at + 2 + length
         if length < 2 or end > len(raw):
             raise ValueError("a segment is cut off")

@@ -37,7 +37,7 @@ def problems(
         *bench.follow(plan),
         *_everything_done(plan, problem),
         *_money(plan, problem),
-        *_ending(plan, problem, sheet),
+        *_ending(plan, problem, sheet, frozenset(bench.released)),
     )
 
 
@@ -201,13 +201,12 @@ def _money(plan: Plan, problem: Problem) -> Iterator[Finding]:
         yield Finding("money", f"work by hand comes to {extras}, shown as {shown.by_hand_minor}.")
 
 
-def _ending(plan: Plan, problem: Problem, sheet: Sheet) -> Iterator[Finding]:
-    """A machine to be used ends with the release; one for display is never powered."""
+def _ending(plan: Plan, problem: Problem, sheet: Sheet, released: frozenset[str]) -> Iterator[Finding]:
+    """A machine to be used ends released (`released` after the last operation); one for display is never powered."""
     if problem.ends == "display only":
         for op in plan.operations:
             if LIVE & set(op.acts) and op.state == "planned":
                 yield Finding(op.id, "powers a machine that is for display only.")
         return
-    last = plan.operations[-1] if plan.operations else None
-    if "release" in sheet.hold and (last is None or not last.id.startswith("hold:release")):
+    if "release" in sheet.hold and "release" not in released:
         yield Finding("plan", "does not end with the release.")

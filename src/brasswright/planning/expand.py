@@ -116,7 +116,7 @@ class _Work:
         self.chosen = tuple(option for option in self.problem.options if option.id in self.choice.treatments)
         brought = {key for option in self.chosen for key in option.brings}
         loose = [key for key, piece in self.pieces.items() if piece.now == "off" or key in brought]
-        self.order = (*_reached(self.pieces, loose), *self.choice.off)
+        self.order = _reached(self.pieces, [*loose, *self.choice.off])
 
     def _id(self, kind: str, piece: Piece) -> str:
         stem = {"off": ("open", "remove"), "on": ("close", "refit")}[kind][piece.kind == "component"]
@@ -273,7 +273,7 @@ class _Work:
 
 
 def _reached(pieces: dict[str, Piece], loose: list[str]) -> tuple[str, ...]:
-    """The order in which pieces that are off already may have come off; what cannot be explained keeps its place."""
+    """An order in which all that goes back could have come off; what cannot be explained keeps its place."""
     there = {key for key, piece in pieces.items() if piece.now == "gone" and key not in loose}
     waiting, order = list(loose), []
     while waiting:

@@ -1,7 +1,7 @@
 # Thin: each target is one or two commands that can be typed by hand as well.
 PYTHON ?= python3
 WORKERS ?= 2
-DEMO ?= demo
+DEMO ?= build/tern-quay-bench
 BIN := .venv/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check install --quiet
 
@@ -30,10 +30,11 @@ setup-dev: setup .venv/dev.stamp ## add what tests and checks need
 	@touch $@
 
 demo: setup ## make the invented workshop afresh and run its first job
-	$(BIN)/python tools/demo.py
+	$(BIN)/python tools/demo.py $(DEMO)
 
 serve: setup ## open the bench book on the demo workshop
-	$(BIN)/brasswright serve $(DEMO)
+	@test -f $(DEMO)/workshop.sqlite || $(BIN)/python tools/demo.py $(DEMO)
+	$(BIN)/brasswright serve --workshop $(DEMO)
 
 test: setup-dev ## run all tests (browser tests need Chromium)
 	@tools/ensure_system.sh chromium

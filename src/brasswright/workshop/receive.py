@@ -35,12 +35,18 @@ def sheet_named(workshop: Workshop, name: str) -> load.LoadedSheet:
 
 
 def receive(
-    workshop: Workshop, fields: Mapping[str, Any], *, by: str, at: datetime | None = None, job_id: UUID | None = None
+    workshop: Workshop,
+    fields: Mapping[str, Any],
+    *,
+    by: str,
+    at: datetime | None = None,
+    ids: tuple[UUID, UUID] | None = None,
 ) -> UUID:
     """Enter an arrival as the first entry of a new job and return the job's id.
 
     `fields` are those of an `arrived` entry; `sheet` names the sheet, its hash is filled in; without `number` the next
-    free one is taken.
+    free one is taken. `ids` are those of the job and of its arrival, if the client made them: the same ones sent twice
+    do no harm.
 
     Raises:
         AlreadyExists: the number is taken.
@@ -53,7 +59,7 @@ def receive(
         )
     taken = {row.number: row for row in workshop.store.jobs()}
     number = int(fields.get("number", 0)) or workshop.store.next_number()
-    if number in taken:
+    if number in taken and (ids is None or taken[number].uuid != ids[0]):
         raise AlreadyExists(f"There is a job {number} already.", allowed=f"{workshop.store.next_number()} is free")
     loaded = sheet_named(workshop, str(fields.get("sheet", "")))
     sha = workshop.store.put_sheet(loaded.raw)
@@ -61,9 +67,9 @@ def receive(
     moment = at or workshop.clock()
     if moment > workshop.clock():
         raise EntryRefused("This is in the future.", got=moment.isoformat())
-    identity = job_id or uuid4()
-    draft = Draft(id=uuid4(), at=moment, by=by, body=body_from(whole))
-    workshop.store.append(identity, [draft], expect_seq=0)
+    identity, entry = ids or (uuid4(), uuid4())
+    draft = Draft(id=entry, at=moment, by=by, body=body_from(whole))
+    workshop.store.append(identity, [draft])
     return identity
 
 

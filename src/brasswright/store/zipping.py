@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import struct
 import zipfile
 from typing import IO, TYPE_CHECKING
 
@@ -26,7 +27,7 @@ MOST_MEMBERS = 1_000_000
 FIRST_DAY = (1980, 1, 1, 0, 0, 0)
 READABLE = 0o644 << 16
 PIECE = 1 << 20
-BROKEN = (zipfile.BadZipFile, EOFError, ValueError, RuntimeError)
+BROKEN = (zipfile.BadZipFile, EOFError, ValueError, RuntimeError, struct.error)
 
 
 def add_member(packed: zipfile.ZipFile, name: str, raw: bytes) -> None:
@@ -50,14 +51,29 @@ def add_file(packed: zipfile.ZipFile, name: str, path: Path) -> str:
 def take_out(packed: zipfile.ZipFile, name: str, target: IO[bytes], noun: str) -> str:
     """Write a member of any size to an open file, and return its digest."""
     digest = hashlib.sha256()
-    try:
-        with packed.open(name) as source:
-            while piece := source.read(PIECE):
-                digest.update(piece)
-                target.write(piece)
-    except BROKEN as error:
-        raise _refusal(noun, str(packed.filename), f"{name} in it: {error}") from None
+    for piece in _pieces(packed, name, noun):
+        digest.update(piece)
+        target.write(piece)
     return digest.hexdigest()
+
+
+def _pieces(packed: zipfile.ZipFile, name: str, noun: str) -> Iterator[bytes]:
+    """Yield a member piece by piece; only what goes wrong inside the zip is turned into a refusal of it."""
+    try:
+        source = packed.open(name)
+    except KeyError:
+        raise _refusal(noun, str(packed.filename), f"{name} is missing in it") from None
+    except (*BROKEN, OSError) as error:
+        raise _refusal(noun, str(packed.filename), f"{name} in it: {error}") from None
+    with source:
+        while True:
+            try:
+                piece = source.read(PIECE)
+            except (*BROKEN, OSError) as error:
+                raise _refusal(noun, str(packed.filename), f"{name} in it: {error}") from None
+            if not piece:
+                return
+            yield piece
 
 
 @contextlib.contextmanager
@@ -100,12 +116,7 @@ def _strange(packed: zipfile.ZipFile, names: re.Pattern[str], size: int) -> str:
 
 def member(packed: zipfile.ZipFile, name: str, noun: str) -> bytes:
     """Return a member's bytes, its checksum compared."""
-    try:
-        return packed.read(name)
-    except KeyError:
-        raise _refusal(noun, str(packed.filename), f"{name} is missing in it") from None
-    except BROKEN as error:
-        raise _refusal(noun, str(packed.filename), f"{name} in it: {error}") from None
+    return b"".join(_pieces(packed, name, noun))
 
 
 def _refusal(noun: str, path: Path | str, got: str) -> StoreRefused:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from itertools import product
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
@@ -120,77 +121,79 @@ def sheet(**tables: Any) -> Sheet:
     )
 
 
+_SHELL_CAUSES = [{"of": "stored_wet", "is": "yes", "gives": {"scaled": 0.2, "holed": 0.3}}]
+_SMALL: dict[str, Any] = {
+    "history": {"stored_wet": {"ask": "Put away wet?", "states": ["no", "yes"], "usual": [0.75, 0.25]}},
+    "component": {
+        "shell": {
+            "name": "Boiler shell",
+            "states": ["sound", "scaled", "holed"],
+            "alone": [0.8, 0.15, 0.05],
+            "causes": _SHELL_CAUSES,
+            "leaving": {"scaled": 40, "holed": 400},
+        },
+        "seam": {
+            "name": "Seam",
+            "states": ["tight", "weeping"],
+            "alone": [0.9, 0.1],
+            "causes": [{"of": "shell", "is": "holed", "gives": {"weeping": 0.5}}],
+            "leaving": {"weeping": 90},
+        },
+    },
+    "finding": {
+        "trail": {
+            "look": "Green trail at the seam",
+            "answers": ["none", "trail", "drip"],
+            "minutes": 2,
+            "false_alarm": {"trail": 0.05},
+            "shows": [
+                {"of": "seam", "is": "weeping", "gives": {"trail": 0.3, "drip": 0.6}},
+                {"of": "shell", "is": "holed", "gives": {"trail": 0.2, "drip": 0.7}},
+            ],
+        },
+        "scale": {
+            "look": "Scale through the filler",
+            "answers": ["none", "crust"],
+            "minutes": 1,
+            "false_alarm": {"crust": 0.1},
+            "shows": [{"of": "shell", "is": "scaled", "gives": {"crust": 0.9}}],
+        },
+    },
+    "reading": {
+        "wall": {
+            "ask": "Wall beside the seam",
+            "instrument": "gauge",
+            "unit": "mm",
+            "minutes": 5,
+            "plausible": ["0.05 mm", "5 mm"],
+            "levels": [
+                {"name": "thick", "centre": "1.2 mm", "spread": 0.1},
+                {"name": "thin", "centre": "0.4 mm", "spread": 0.3, "below_resolution": 0.2},
+            ],
+            "false_alarm": {"thin": 0.02},
+            "shows": [{"of": "shell", "is": "holed", "gives": {"thin": 0.9}}],
+        }
+    },
+    "treatment": {
+        "descale": {
+            "name": "Descale",
+            "way": "in place",
+            "fixes": [{"of": "shell", "from": ["scaled"], "leaves": "sound"}],
+            "steps": [{"do": "Soak and rinse", "minutes": [10, 20, 40]}],
+        },
+        "braze": {
+            "name": "Braze",
+            "way": "repair",
+            "fixes": [
+                {"of": "shell", "from": ["scaled", "holed"], "leaves": "sound", "residual": 0.1},
+                {"of": "seam", "from": ["weeping"], "leaves": "tight"},
+            ],
+            "steps": [{"do": "Braze", "minutes": [60, 120, 240]}],
+        },
+    },
+}
+
+
 def small_sheet(**changes: Any) -> Sheet:
     """A boiler shell, a seam and a gauge: one history, two components, two findings, one reading, two treatments."""
-    shell_causes = [{"of": "stored_wet", "is": "yes", "gives": {"scaled": 0.2, "holed": 0.3}}]
-    tables: dict[str, Any] = {
-        "history": {"stored_wet": {"ask": "Put away wet?", "states": ["no", "yes"], "usual": [0.75, 0.25]}},
-        "component": {
-            "shell": {
-                "name": "Boiler shell",
-                "states": ["sound", "scaled", "holed"],
-                "alone": [0.8, 0.15, 0.05],
-                "causes": shell_causes,
-                "leaving": {"scaled": 40, "holed": 400},
-            },
-            "seam": {
-                "name": "Seam",
-                "states": ["tight", "weeping"],
-                "alone": [0.9, 0.1],
-                "causes": [{"of": "shell", "is": "holed", "gives": {"weeping": 0.5}}],
-                "leaving": {"weeping": 90},
-            },
-        },
-        "finding": {
-            "trail": {
-                "look": "Green trail at the seam",
-                "answers": ["none", "trail", "drip"],
-                "minutes": 2,
-                "false_alarm": {"trail": 0.05},
-                "shows": [
-                    {"of": "seam", "is": "weeping", "gives": {"trail": 0.3, "drip": 0.6}},
-                    {"of": "shell", "is": "holed", "gives": {"trail": 0.2, "drip": 0.7}},
-                ],
-            },
-            "scale": {
-                "look": "Scale through the filler",
-                "answers": ["none", "crust"],
-                "minutes": 1,
-                "false_alarm": {"crust": 0.1},
-                "shows": [{"of": "shell", "is": "scaled", "gives": {"crust": 0.9}}],
-            },
-        },
-        "reading": {
-            "wall": {
-                "ask": "Wall beside the seam",
-                "instrument": "gauge",
-                "unit": "mm",
-                "minutes": 5,
-                "plausible": ["0.05 mm", "5 mm"],
-                "levels": [
-                    {"name": "thick", "centre": "1.2 mm", "spread": 0.1},
-                    {"name": "thin", "centre": "0.4 mm", "spread": 0.3, "below_resolution": 0.2},
-                ],
-                "false_alarm": {"thin": 0.02},
-                "shows": [{"of": "shell", "is": "holed", "gives": {"thin": 0.9}}],
-            }
-        },
-        "treatment": {
-            "descale": {
-                "name": "Descale",
-                "way": "in place",
-                "fixes": [{"of": "shell", "from": ["scaled"], "leaves": "sound"}],
-                "steps": [{"do": "Soak and rinse", "minutes": [10, 20, 40]}],
-            },
-            "braze": {
-                "name": "Braze",
-                "way": "repair",
-                "fixes": [
-                    {"of": "shell", "from": ["scaled", "holed"], "leaves": "sound", "residual": 0.1},
-                    {"of": "seam", "from": ["weeping"], "leaves": "tight"},
-                ],
-                "steps": [{"do": "Braze", "minutes": [60, 120, 240]}],
-            },
-        },
-    }
-    return sheet(**(tables | changes))
+    return sheet(**(deepcopy(_SMALL) | changes))

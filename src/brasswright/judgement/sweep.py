@@ -8,8 +8,8 @@ because a check that nothing is known of changes nothing between other nodes.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
-from string import ascii_lowercase
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -52,10 +52,18 @@ class _Walk:
             nodes = self.tree.shape.cliques[clique].nodes
             away = tuple(axis for axis, node in enumerate(nodes) if node not in union)
             self.unions[key] = self.tree.chance[clique].sum(axis=away)
-        letter = dict(zip(union, ascii_lowercase, strict=False))
-        old, everything, new = ("".join(letter[n] for n in scope) for scope in (rows.scope, union, to))
-        joint: Table = np.einsum(f"Z{old},{everything}->Z{new}", rows.given, self.unions[key])
-        return joint
+        both = [n for n in rows.scope if n in to]
+        old, new = ([n for n in scope if n not in both] for scope in (rows.scope, to))
+        sizes = self.tree.shape.sizes
+        shape = [math.prod(sizes[n] for n in group) for group in (both, old, new)]
+        flow = self.unions[key].transpose([union.index(n) for n in (*both, *old, *new)]).reshape(shape)
+        given = rows.given.transpose(
+            [*(1 + rows.scope.index(n) for n in both), 0, *(1 + rows.scope.index(n) for n in old)]
+        )
+        joint = given.reshape(shape[0], len(rows.places), shape[1]) @ flow
+        whole = joint.reshape(*(sizes[n] for n in both), len(rows.places), *(sizes[n] for n in new))
+        arrived = (*both, -1, *new)
+        return np.asarray(whole.transpose([arrived.index(n) for n in (-1, *to)]))
 
 
 def sweep(tree: Calibrated, checks: Mapping[str, Table], components: Sequence[str]) -> Outcomes:

@@ -1,0 +1,157 @@
+"""P1: odds of 60 components and the worth of about 80 open checks, against a loop over outcomes with a general library.
+
+Run: python -m benchmarks.p1_odds [--quick]. All sheets are made up at random.
+"""
+
+from __future__ import annotations
+
+import argparse
+import random
+import statistics
+import time
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from brasswright.judgement.agrum import PyAgrumEngine
+from brasswright.judgement.compile import compile_network
+from brasswright.judgement.tree import TreeEngine
+from brasswright.judgement.worth import check_worths
+from brasswright.sheets.losses import Loss
+from brasswright.sheets.model import Sheet
+
+if TYPE_CHECKING:
+    from brasswright.judgement.compile import Network, Table
+    from brasswright.judgement.engine import Engine
+
+__all__ = ["main"]
+
+HISTORIES, COMPONENTS, FINDINGS, GROUP, EVIDENCE = 10, 60, 120, 10, 40
+
+
+def made_up_sheet(seed: int) -> Sheet:
+    """A sheet of six groups of ten components, causes from three histories and two neighbours at most."""
+    dice = random.Random(seed)
+    ladders: dict[str, list[str]] = {}
+
+    def ladder(key: str) -> list[str]:
+        ladders[key] = ["good", "fair", "poor", "bad"][: dice.randint(2, 4)]
+        return ladders[key]
+
+    def causes(of: list[str], states: list[str]) -> list[dict[str, Any]]:
+        return [
+            {"of": key, "is": state, "gives": {worse: dice.uniform(0.05, 0.6 / len(states)) for worse in states[1:]}}
+            for key in of
+            for state in ladders[key][1:]
+        ]
+
+    def some(pool: list[str], least: int, most: int) -> list[str]:
+        return dice.sample(pool, min(len(pool), dice.randint(least, most)))
+
+    history: dict[str, Any] = {}
+    for i in range(HISTORIES):
+        states = ladder(f"h{i}")[:3]
+        ladders[f"h{i}"] = states
+        history[f"h{i}"] = {"ask": f"h{i}?", "states": states, "usual": [1 / len(states)] * len(states), "source": "m"}
+    component: dict[str, Any] = {}
+    for i in range(COMPONENTS):
+        near = [f"c{j}" for j in range(i - i % GROUP, i)][-5:]
+        states = ladder(f"c{i}")
+        rows = causes(some(list(history), 0, 3) + some(near, 0, 2), states)
+        alone = [0.7, *[0.3 / (len(states) - 1)] * (len(states) - 1)]
+        component[f"c{i}"] = {
+            "name": f"c{i}",
+            "zone": "z",
+            "states": states,
+            "alone": alone,
+            "causes": rows,
+            "source": "m",
+        }
+    finding: dict[str, Any] = {}
+    for i in range(FINDINGS):
+        group = dice.randrange(COMPONENTS // GROUP) * GROUP
+        answers = ladder(f"f{i}")
+        shows = causes(some([f"c{group + j}" for j in range(GROUP)], 1, 3), answers)
+        look = {"zone": "z", "look": f"f{i}", "answers": answers, "minutes": 1, "source": "m"}
+        finding[f"f{i}"] = look | {"shows": shows, "false_alarm": {answers[-1]: 0.05}}
+    head = {"key": "m", "name": "m", "version": 1, "describes": "made up", "currency": "EUR", "price_year": 2026}
+    return Sheet.model_validate(
+        {
+            "sheet": head,
+            "source": {"m": {"text": "made up", "trust": 1}},
+            "zone": {"z": {"name": "z", "order": 1}},
+            "history": history,
+            "component": component,
+            "finding": finding,
+        }
+    )
+
+
+def evidence(net: Network, known: int, seed: int) -> dict[str, Table]:
+    """Forty pieces of evidence, `known` of them histories, from one joint draw; every seventh is soft."""
+    dice = np.random.default_rng(seed)
+    states: dict[str, int] = {}
+    for node in net.nodes.values():
+        row = node.table[tuple(states[parent] for parent in node.parents)]
+        states[node.name] = int(dice.choice(len(row), p=row))
+    findings = [node.name for node in net.of_role("finding")]
+    chosen = [node.name for node in net.of_role("history")][:known]
+    chosen += [str(name) for name in dice.choice(findings, size=EVIDENCE - known, replace=False)]
+    rows: dict[str, Table] = {}
+    for place, name in enumerate(chosen):
+        exact = np.eye(len(net.nodes[name].states))[states[name]]
+        rows[name] = exact if place % 7 else 0.2 + 0.8 * exact
+    return rows
+
+
+def seconds(
+    engine: Engine, net: Network, rows: dict[str, Table], most: int = FINDINGS
+) -> tuple[float, dict[str, float], float]:
+    """Time for all odds and the worths of up to `most` checks, the worths themselves, and the time for the odds alone."""
+    losses = {
+        node.name: Loss(node.states, tuple(40.0 * i for i in range(len(node.states))), (30.0,) * len(node.states))
+        for node in net.of_role("component")
+    }
+    checks = {node.name: np.eye(len(node.states)) for node in net.of_role("finding") if node.name not in rows}
+    checks = dict(list(checks.items())[:most])
+    start = time.perf_counter()
+    engine.posteriors(net, rows, losses)
+    odds = time.perf_counter()
+    worths = check_worths(engine, net, rows, checks, losses)
+    return time.perf_counter() - start, worths, odds - start
+
+
+def main() -> None:
+    """Print the figures."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--quick", action="store_true", help="two sheets, one loop over outcomes")
+    quick = parser.parse_args().quick
+    nets = [compile_network(made_up_sheet(seed)) for seed in range(2 if quick else 10)]
+    for known in (6, 3, 0):
+        first, again, odds = [], [], []
+        for seed, net in enumerate(nets):
+            rows, engine = evidence(net, known, seed), TreeEngine()
+            total, _, alone = seconds(engine, net, rows)
+            first.append(total)
+            odds.append(alone)
+            changed = {name: row for name, row in rows.items() if name != next(reversed(rows))}
+            again.append(seconds(engine, net, changed)[0])  # one answer taken back: the tree's shape is remembered
+        print(
+            f"{known} histories known, {len(nets)} sheets: odds median {statistics.median(odds) * 1e3:.0f} ms; "
+            f"odds and worths median {statistics.median(first) * 1e3:.0f} ms, worst {max(first) * 1e3:.0f} ms; "
+            f"after one more answer median {statistics.median(again) * 1e3:.0f} ms, worst {max(again) * 1e3:.0f} ms"
+        )
+    most = 12 if quick else FINDINGS
+    for net in nets[:1]:
+        rows = evidence(net, 3, 0)
+        ours, worths, _ = seconds(TreeEngine(), net, rows, most)
+        theirs, same, _ = seconds(PyAgrumEngine(), net, rows, most)
+        apart = max(abs(worths[name] - same[name]) for name in worths)
+        print(
+            f"3 known, {len(worths)} checks: tree {ours * 1e3:.0f} ms, loop over outcomes {theirs * 1e3:.0f} ms, "
+            f"ratio {theirs / ours:.0f}; largest difference of worths {apart:.1e}; table entries {net.entries}"
+        )
+
+
+if __name__ == "__main__":
+    main()

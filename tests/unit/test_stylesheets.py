@@ -11,7 +11,7 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 STATIC = ROOT / "src" / "brasswright" / "web" / "static"
-OWN = ("tokens", "bench-book", "section", "marks", "walk-round", "job", "print")
+OWN = ("tokens", "bench-book", "frame", "section", "marks", "walk-round", "job", "print")
 
 TEXT, GRAPHICS = 4.5, 3.0
 """WCAG 2.2, success criteria 1.4.3 and 1.4.11."""

@@ -35,6 +35,7 @@ TESTERS: Final = ("low-ohm tester", "appliance tester", "multimeter", "insulatio
 _CAN_SHOW: Final = TESTERS[:2]
 _SECTION_M2: Final = to_si(1.5, unit="mm2")
 _METRES: Final = (0.1, 100.0)
+_AMPERES: Final = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,6 +211,8 @@ def _reading(path: Array | None, sigma: float | None, censored: Censored | None)
 
 def _doubts(tester: str, current_a: float | None, limit: EarthLimit) -> list[str]:
     """Return why this reading cannot show a pass."""
+    if current_a is not None:
+        within("test_current_a", current_a, low=0.0, high=_AMPERES, source="iec-61557")
     if tester and tester not in _CAN_SHOW:
         return [f"A {tester} sends too little current through a bad joint; use a low-ohm tester."]
     least = limit.current_least_a
@@ -247,7 +250,7 @@ INSTRUMENT: Final = Instrument(
         Input("tester", "tester", "what it was read with", kind="choice", choices=TESTERS),
         Input(
             "test_current", "test_current_a", "current of the tester", dimension="current", unit="A",
-            low=0.0, high=60.0,
+            low=0.0, high=_AMPERES,
         ),
         Input(
             "lead_resistance", "lead_resistance_ohm", "test leads, if not nulled", dimension="resistance", unit="ohm",

@@ -27,6 +27,7 @@ _CAN_SHOW: Final = TESTERS[:2]
 _CLASSES: Final = ("class I", "class I with heating elements", "class II", "class III")
 _OHMS: Final = (0.0, 1.0e13)
 _VOLTS: Final = (10.0, 5000.0)
+_WATTS: Final = (1.0, 20_000.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +75,8 @@ def insulation_limit(
     >>> insulation_limit(rule="vde", protective_class="class II").limit_ohm / 1e6
     2.0
     """
+    if rated_power_w is not None:
+        within("rated_power_w", rated_power_w, low=_WATTS[0], high=_WATTS[1], source="iet-code-of-practice")
     known = [row for row in rows("insulation_limits") if row["key"] == rule]
     if not known:
         names = sorted({row["key"] for row in rows("insulation_limits")})
@@ -222,7 +225,7 @@ INSTRUMENT: Final = Instrument(
         Input("protective_class", "protective_class", "class of the machine", kind="choice", choices=_CLASSES),
         Input(
             "rated_power", "rated_power_w", "power on the plate", dimension="power", unit="W",
-            low=1.0, high=20_000.0, plausible=(100.0, 6000.0),
+            low=_WATTS[0], high=_WATTS[1], plausible=(100.0, 6000.0),
         ),
         Input(
             "rule", "rule", "whose limit", kind="choice",
@@ -230,11 +233,11 @@ INSTRUMENT: Final = Instrument(
         ),
     ),
     outputs=(
-        Output("resistance_ohm", "ohm", "the reading", "Mohm"),
+        Output("resistance_ohm", "ohm", "reading, or its bound", "Mohm"),
         Output("limit_ohm", "ohm", "the limit for this class", "Mohm"),
         Output("reject_ohm", "ohm", "below this it has failed", "Mohm"),
         Output("test_voltage_v", "V", "test voltage as stated"),
-        Output("leakage_a", "A", "current through the insulation at the test voltage", "µA"),
+        Output("leakage_a", "A", "leakage: current through the insulation at the test voltage", "µA"),
         Output("kind", "", "kind of test: in service or workshop practice"),
         Output("standard", "", "rule: whose limit it is"),
         Output("protective_class", "", "class: the one whose limit was taken"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 from typing import Final
 
 from brasswright.bench.alloys import alloys, resistance_factor
@@ -46,11 +47,10 @@ def likely_nameplates(
     r = float(within("resistance_ohm", resistance_ohm, low=0.5, high=20_000.0, source="common-practice"))
     sigma = constant("meter_uncertainty") * r if resistance_sigma_ohm is None else resistance_sigma_ohm
     blur = math.hypot(constant("element_drift"), sigma / r)
-    hot = [float(resistance_factor(alloy=name)) for name in alloys()]
     voltages = _weights("nameplate_voltages", "voltage_v", rated_voltage_v)
     powers = _weights("nameplate_powers", "power_w", rated_power_w)
     scored = {
-        (volts, watts): weight * share * sum(_fits(volts**2 / (r * factor), watts, blur) for factor in hot)
+        (volts, watts): weight * share * sum(_fits(volts**2 / (r * factor), watts, blur) for factor in _hot_factors())
         for volts, weight in voltages.items()
         for watts, share in powers.items()
     }
@@ -72,9 +72,21 @@ def _weights(table: str, column: str, stated: float | None) -> dict[float, float
     return others | {stated: trust + others.get(stated, 0.0)}
 
 
+@cache
+def _hot_factors() -> tuple[float, ...]:
+    """Return the factors of all alloys at the usual wire temperature: nobody sees which one is inside."""
+    return tuple(float(resistance_factor(alloy=name)) for name in alloys())
+
+
+@cache
+def _band(plate_w: float) -> tuple[float, float]:
+    """Return the tolerance band of a plate's power as shares of it."""
+    band = rated_power_band(rated_power_w=plate_w)
+    return band.low_w / plate_w, band.high_w / plate_w
+
+
 def _fits(power_w: float, plate_w: float, blur: float) -> float:
     """Return the density of this power for that plate: the tolerance band, blurred."""
-    band = rated_power_band(rated_power_w=plate_w)
-    low, high, ratio = band.low_w / plate_w, band.high_w / plate_w, power_w / plate_w
+    (low, high), ratio = _band(plate_w), power_w / plate_w
     spread = blur * ratio * math.sqrt(2)
     return (math.erf((high - ratio) / spread) - math.erf((low - ratio) / spread)) / (2 * (high - low))

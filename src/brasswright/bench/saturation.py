@@ -90,7 +90,7 @@ def saturation_pressure_pa(*, temperature_k: Figure) -> Figure:
 def saturation_temperature_k(*, pressure_pa: Figure) -> Figure:
     """Temperature of steam in balance with water at an absolute pressure [K].
 
-    Symbols: p pressure [MPa in the equation], beta = p^(1/4). Valid for 611.213 Pa to 22.064 MPa.
+    Symbols: p pressure [MPa in the equation], beta = p^(1/4). Valid for 611.212 Pa to 22.064 MPa.
     Source: iapws-r7-97, eq. 31.
 
     >>> round(saturation_temperature_k(pressure_pa=1.0e6), 2)
@@ -115,7 +115,7 @@ def saturation_temperature_k(*, pressure_pa: Figure) -> Figure:
 def saturation_slope_k_per_pa(*, pressure_pa: Figure) -> Figure:
     """How fast the steam temperature rises with absolute pressure [K/Pa], by central difference over 0.2 %.
 
-    Valid inside 611.213 Pa to 22.064 MPa with 0.1 % to spare at either end. Source: iapws-r7-97, eq. 31.
+    Valid inside 611.212 Pa to 22.064 MPa with 0.1 % to spare at either end. Source: iapws-r7-97, eq. 31.
 
     >>> round(saturation_slope_k_per_pa(pressure_pa=200_000.0) * 100_000, 1)
     15.8

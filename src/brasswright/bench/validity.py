@@ -13,13 +13,13 @@ Array = NDArray[np.float64]
 Figure = float | NDArray[np.float64]
 """One figure, or an array of them: every instrument takes and gives both."""
 
-SENTINELS = (-999.0, -9999.0)
+_SENTINELS = (-999.0, -9999.0)
 
 
 def within(name: str, value: Figure, *, low: float, high: float, source: str) -> Array:
     """Return the value as an array; refuses what is no number, sentinels, and anything outside `low` to `high`."""
     got = np.asarray(value, dtype=np.float64)
-    if not np.all(np.isfinite(got)) or np.any(np.isin(got, SENTINELS)):
+    if not np.all(np.isfinite(got)) or any(np.any(got == sentinel) for sentinel in _SENTINELS):
         raise ImpossibleValue(
             f"{name} is no reading.", got=value, remedy="A reading without number is censored, not NaN."
         )

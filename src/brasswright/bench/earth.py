@@ -36,6 +36,7 @@ _CAN_SHOW: Final = TESTERS[:2]
 _SECTION_M2: Final = to_si(1.5, unit="mm2")
 _METRES: Final = (0.1, 100.0)
 _AMPERES: Final = 60.0
+_MOST_OHM: Final = to_si(100.0, unit="kohm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +189,7 @@ def earth(  # noqa: PLR0913 - keyword-only: what stands on the bench
 
 def _path_ohm(resistance_ohm: Figure, lead_resistance_ohm: Figure, cord_ohm: float) -> Array:
     """Return the resistance of the earth path without leads (and without the cord, for the type test)."""
-    gross = within("resistance_ohm", resistance_ohm, low=0.0, high=100_000.0, source="iec-61557")
+    gross = within("resistance_ohm", resistance_ohm, low=0.0, high=_MOST_OHM, source="iec-61557")
     leads = within("lead_resistance_ohm", lead_resistance_ohm, low=0.0, high=20.0, source="iec-61557")
     if np.any(leads > gross):
         raise ImpossibleValue(
@@ -244,7 +245,7 @@ INSTRUMENT: Final = Instrument(
     inputs=(
         Input(
             "resistance", "resistance_ohm", "plug pin to the metal part", dimension="resistance", unit="ohm",
-            required=True, low=0.0, high=100_000.0, plausible=(0.0, 50.0), sigma="resistance_sigma_ohm",
+            required=True, low=0.0, high=_MOST_OHM, plausible=(0.0, 50.0), sigma="resistance_sigma_ohm",
             censored="resistance_censored",
         ),
         Input("tester", "tester", "what it was read with", kind="choice", choices=TESTERS),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from uuid import UUID
 
-from sqlalchemy import func, insert, select, update
+from sqlalchemy import bindparam, func, insert, select, update
 
 from brasswright.journal.chain import START, Row
 from brasswright.journal.entries import Arrived
@@ -23,6 +23,18 @@ __all__ = ["Head", "JobRow", "add", "head_of", "job_rows", "known_ids", "number_
 
 AT_ONCE = 500
 """Ids asked for in one statement."""
+
+# Statements are built once: building them takes longer than running them.
+HEAD = select(jobs.c.seq, jobs.c.head).where(jobs.c.job == bindparam("of"))
+BY_IDS = select(entries).where(entries.c.id.in_(bindparam("ids", expanding=True)))
+TEXTS = (
+    select(entries.c.text)
+    .where(entries.c.job == bindparam("of"), entries.c.seq > bindparam("after"))
+    .order_by(entries.c.seq)
+)
+ADD = insert(entries)
+MOVE_HEAD = update(jobs).where(jobs.c.job == bindparam("of")).values(seq=bindparam("to"), head=bindparam("digest"))
+RENAME = update(jobs).where(jobs.c.job == bindparam("of")).values(number=bindparam("called"), title=bindparam("words"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +59,7 @@ class Head:
 
 def head_of(connection: Connection, job: UUID) -> Head:
     """Return where the job's journal ends; number 0 and not known if there is none."""
-    row = connection.execute(select(jobs.c.seq, jobs.c.head).where(jobs.c.job == str(job))).first()
+    row = connection.execute(HEAD, {"of": str(job)}).first()
     return Head() if row is None else Head(row.seq, row.head, known=True)
 
 
@@ -72,8 +84,7 @@ def rows_of(connection: Connection, job: UUID) -> Iterator[Row]:
 
 def texts_after(connection: Connection, job: UUID, seq: int) -> tuple[str, ...]:
     """Return the stored texts of a job after that number, in order."""
-    chosen = select(entries.c.text).where(entries.c.job == str(job), entries.c.seq > seq).order_by(entries.c.seq)
-    return tuple(connection.execute(chosen).scalars())
+    return tuple(connection.execute(TEXTS, {"of": str(job), "after": seq}).scalars())
 
 
 def known_ids(connection: Connection, ids: Iterable[UUID]) -> dict[UUID, Row]:
@@ -81,8 +92,7 @@ def known_ids(connection: Connection, ids: Iterable[UUID]) -> dict[UUID, Row]:
     wanted = [str(each) for each in ids]
     known: dict[UUID, Row] = {}
     for start in range(0, len(wanted), AT_ONCE):
-        chosen = select(entries).where(entries.c.id.in_(wanted[start : start + AT_ONCE]))
-        for row in connection.execute(chosen):
+        for row in connection.execute(BY_IDS, {"ids": wanted[start : start + AT_ONCE]}):
             known[UUID(row.id)] = Row(row.job, row.seq, row.id, row.text, row.digest)
     return known
 
@@ -95,12 +105,13 @@ def add(connection: Connection, lines: Sequence[tuple[Entry, str]], *, known: bo
         {"job": job, "seq": entry.seq, "id": str(entry.id), "text": text, "digest": entry.digest}
         for entry, text in lines
     ]
-    connection.execute(insert(entries), fields)
-    told: dict[str, str | int] = {"seq": last.seq, "head": last.digest}
-    for entry, _ in lines:
-        if isinstance(entry.body, Arrived):
-            told |= {"number": entry.body.number, "title": entry.body.machine.description}
-    if known:
-        connection.execute(update(jobs).where(jobs.c.job == job).values(told))
+    connection.execute(ADD, fields)
+    arrivals = [entry.body for entry, _ in lines if isinstance(entry.body, Arrived)]
+    if not known:
+        row = {"job": job, "number": 0, "title": "", "seq": last.seq, "head": last.digest}
+        connection.execute(insert(jobs), row)
     else:
-        connection.execute(insert(jobs).values({"job": job, "number": 0, "title": "", **told}))
+        connection.execute(MOVE_HEAD, {"of": job, "to": last.seq, "digest": last.digest})
+    for body in arrivals[-1:]:
+        named = {"of": job, "called": body.number, "words": body.machine.description}
+        connection.execute(RENAME, named)

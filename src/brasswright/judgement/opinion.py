@@ -139,6 +139,7 @@ def judge(
     released: frozenset[str] = frozenset(),
     labour_rate: float = LABOUR_RATE,
     engine: Engine | None = None,
+    with_checks: bool = True,
 ) -> Judgement:
     """Judge a job by its sheet.
 
@@ -148,6 +149,7 @@ def judge(
         released: keys of the hold points that are released now; no check is proposed past another.
         labour_rate: price of an hour, in the sheet's currency; it sets what a check is worth.
         engine: what computes the odds; the junction tree by default.
+        with_checks: also work out the next checks, which takes most of the time.
 
     Never raises for what a person entered: what cannot be understood or cannot all be so becomes a warning.
     """
@@ -160,7 +162,8 @@ def judge(
     odds = {key: _odds(key, (sheet, job, network, evidence), now, before) for key in sheet.component}
     table = losses(sheet, labour_rate=labour_rate)
     standing = Standing(open_now(job, sheet), released)
-    checks, behind = next_checks(engine, network, evidence.rows, (sheet, job, standing, table))
+    asked = (sheet, job, standing, table)
+    checks, behind = next_checks(engine, network, evidence.rows, asked) if with_checks else ((), ())
     warnings = (*network.warnings, *evidence.warnings)
     return Judgement(sheet, job, odds, checks, warnings, behind, network, engine, evidence, table)
 

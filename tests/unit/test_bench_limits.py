@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from brasswright.bench.limits import Verdict, verdict
+from brasswright.bench.limits import Verdict, assumed_share, verdict
 from brasswright.errors import ImpossibleValue
 from brasswright.units import Measured, parse
 
@@ -82,6 +82,11 @@ def test_an_assumed_uncertainty_guards_a_reading_that_states_none() -> None:
     stated = {"limit": 0.3, "at": "most", "standard": "a standard", "instrument": "tester", "circuit": ""}
     assert verdict(value=reading, **stated).outcome == "passed"  # type: ignore[arg-type] # one set of words for two calls
     assert verdict(value=reading, assumed=0.3, **stated).outcome == "not shown"  # type: ignore[arg-type] # as above
+
+
+@pytest.mark.parametrize(("kind", "share"), [("appliance tester", 0.3), ("multimeter", 0.0), ("", 0.0)])
+def test_only_testers_of_protective_measures_have_an_assumed_share(kind: str, share: float) -> None:
+    assert assumed_share(kind) == share
 
 
 def test_words_name_value_limit_standard_and_never_call_anything_safe() -> None:

@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from brasswright.bench.instrument import Input, Instrument, Output
-from brasswright.bench.limits import Verdict, verdict
+from brasswright.bench.limits import Verdict, assumed_share, verdict
 from brasswright.bench.validity import Array, Figure, plain, within
 from brasswright.errors import ImpossibleValue, NotFound
-from brasswright.tables import constant, rows
+from brasswright.tables import rows
 from brasswright.units import Censored, Measured, Quantity, to_si, words
 
 if TYPE_CHECKING:
@@ -171,7 +171,7 @@ def earth(  # noqa: PLR0913 - keyword-only: what stands on the bench
         circuit="",
         unit="ohm",
         reject=limit.reject_ohm,
-        assumed=constant("tester_uncertainty"),
+        assumed=assumed_share("low-ohm tester"),
     )
     doubts = _doubts(tester, test_current_a, limit)
     return EarthResult(

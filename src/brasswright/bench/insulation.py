@@ -13,10 +13,10 @@ from typing import Final
 import numpy as np
 
 from brasswright.bench.instrument import Input, Instrument, Output
-from brasswright.bench.limits import verdict
+from brasswright.bench.limits import assumed_share, verdict
 from brasswright.bench.validity import Array, Figure, plain, within
 from brasswright.errors import ImpossibleValue, NotFound
-from brasswright.tables import constant, rows
+from brasswright.tables import rows
 from brasswright.units import Censored, Measured, Quantity, to_si, words
 
 __all__ = ["CLOSED", "INSTRUMENT", "TESTERS", "InsulationLimit", "InsulationResult", "insulation", "insulation_limit"]
@@ -134,7 +134,7 @@ def insulation(  # noqa: PLR0913 - keyword-only: what stands on the bench
         wanted_circuit=CLOSED,
         unit="Mohm",
         reject=limit.reject_ohm,
-        assumed=constant("tester_uncertainty"),
+        assumed=assumed_share("insulation tester"),
     )
     doubts = _doubts(tester, test_voltage_v, limit, circuit_closed=circuit_closed)
     return InsulationResult(

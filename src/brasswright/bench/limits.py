@@ -12,15 +12,31 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from brasswright.errors import ImpossibleValue
+from brasswright.tables import constant
 from brasswright.units import Censored, Measured, Quantity, words
 
-__all__ = ["COVERAGE", "At", "Outcome", "Verdict", "verdict"]
+__all__ = ["COVERAGE", "At", "Outcome", "Verdict", "assumed_share", "verdict"]
 
 At = Literal["most", "least"]
 Outcome = Literal["passed", "failed", "not shown", "investigate"]
 
 COVERAGE: Final = 2.0
 """Coverage factor of the expanded uncertainty, about 95 % (JCGM 100:2008, 6.3.3)."""
+
+
+_TESTERS: Final = frozenset({"low-ohm tester", "insulation tester", "appliance tester"})
+
+
+def assumed_share(instrument_kind: str) -> float:
+    """Return the expanded uncertainty to assume, as share of the reading, for a kind of instrument that states none.
+
+    Testers of protective measures: 30 %, the most that a conforming one may be out (iec-61557, from memory). Any other
+    kind: none, and the verdict says that none was stated.
+
+    >>> assumed_share("low-ohm tester")
+    0.3
+    """
+    return constant("tester_uncertainty") if instrument_kind in _TESTERS else 0.0
 
 
 @dataclass(frozen=True, slots=True)

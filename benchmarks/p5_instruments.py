@@ -1,0 +1,60 @@
+"""P5: an instrument on 10,000 samples at once, against the same public function sample by sample.
+
+Run: python -m benchmarks.p5_instruments [--quick]. The single calls are timed on a part of the samples and scaled.
+"""
+
+from __future__ import annotations
+
+import argparse
+import time
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from brasswright.bench import INSTRUMENTS
+from brasswright.bench.answer import answer
+
+if TYPE_CHECKING:
+    from brasswright.bench.instrument import Instrument
+
+__all__ = ["main"]
+
+SAMPLES = 10_000
+PROMISE = 50.0
+
+
+def ratio(one: Instrument, singles: int) -> tuple[float, float]:
+    """Milliseconds for all samples at once, and how many times longer they take one by one."""
+    inputs = answer(one, one.example)["inputs"]
+    arguments: dict[str, Any] = {
+        entry.argument: inputs[entry.key]["value"] for entry in one.inputs if entry.key in inputs
+    }
+    first = one.inputs[0].argument
+    draws = np.random.default_rng(1).normal(arguments[first], 0.01 * abs(arguments[first]), SAMPLES)
+    one.call(**{**arguments, first: draws})
+    start = time.perf_counter()
+    one.call(**{**arguments, first: draws})
+    together = time.perf_counter() - start
+    start = time.perf_counter()
+    for value in draws[:singles]:
+        one.call(**{**arguments, first: float(value)})
+    apart = (time.perf_counter() - start) * SAMPLES / singles
+    return 1000 * together, apart / together
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Print the figures; return 1 when a ratio falls below the promise."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--quick", action="store_true", help="time fewer single calls")
+    singles = 50 if parser.parse_args(arguments).quick else 1000
+    worst = float("inf")
+    for name, one in INSTRUMENTS.items():
+        milliseconds, times = ratio(one, singles)
+        worst = min(worst, times)
+        print(f"P5 {name:11} {SAMPLES} samples at once {milliseconds:7.2f} ms, one by one {times:7.0f} times longer")
+    print(f"P5 worst ratio {worst:.0f} (promised {PROMISE:.0f} or more)")
+    return int(worst < PROMISE)
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

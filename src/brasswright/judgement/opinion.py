@@ -132,7 +132,7 @@ def priors(sheet: Sheet) -> dict[str, tuple[float, ...]]:
     return {node.key: tuple(map(float, odds[node.name])) for node in nodes}
 
 
-def judge(
+def judge(  # noqa: PLR0913 - keyword-only after sheet and job
     sheet: Sheet,
     job: Job,
     *,

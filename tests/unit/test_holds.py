@@ -9,6 +9,7 @@ import pytest
 
 from brasswright.errors import HeldWork
 from brasswright.holds.points import needed, refuse_if_held, release_problems, released_holds, stand
+from brasswright.holds.verdicts import judged
 from brasswright.journal.entries import Disturbed, Measured, Proved, Released, Started
 from brasswright.journal.replay import replay
 from brasswright.sheets.load import load_sheet
@@ -203,3 +204,20 @@ def test_a_claimed_pass_is_held_against_its_own_reading() -> None:
     wants = " ".join(stand(job_of(arrived(), reading, claim), sheet)["dead_electrics"].wants)
     # source: DIN VDE 0701-0702, 1.0 Mohm class I, 0.3 Mohm with heating elements on
     assert "investigate" in wants
+
+
+def test_a_reading_without_uncertainty_takes_the_usual_error_of_its_instrument() -> None:
+    proving = SHEET.proving["earth_continuity"].model_copy(update={"reading": "earth"})
+    reading = Measured(
+        reading="earth",
+        text="0.29 ohm",
+        value=0.29,
+        unit="ohm",
+        instrument="low-ohm tester 1",
+        instrument_kind="low-ohm tester",
+        circuit="unplugged",
+    )
+    verdict = judged(proving, reading)
+    # source: DIN VDE 0701-0702, 0.3 ohm; guard band by JCGM 106:2012, 8.3.2
+    assert verdict is not None
+    assert verdict.outcome == "not shown"

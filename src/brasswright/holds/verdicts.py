@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from brasswright.bench.limits import Verdict, verdict
+from brasswright.bench.limits import Verdict, assumed_share, verdict
 from brasswright.units import Quantity, dimension_of, parse
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ def judged(proving: Proving, reading: Measured) -> Verdict | None:
     """Return the verdict of a reading against the test's limit; None where the test has no limit in figures.
 
     Only an instrument of the kind the test takes counts; any other gives "not shown". The value is the reading's SI
-    value with its standard uncertainty; without one the guard band is nothing, and the verdict says so.
+    value with its standard uncertainty; without one the usual error of such an instrument is assumed.
     """
     dimension = dimension_of(reading.unit)
     at: At = "most" if proving.at_most is not None else "least"
@@ -41,4 +41,5 @@ def judged(proving: Proving, reading: Measured) -> Verdict | None:
         wanted_circuit=proving.circuit,
         unit=reading.unit,
         reject=_limit(proving.fails_above if at == "most" else proving.fails_below, dimension),
+        assumed=assumed_share(reading.instrument_kind),
     )

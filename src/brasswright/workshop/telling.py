@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from brasswright.journal import entries as kinds
 from brasswright.judgement.words import chance_words
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from brasswright.judgement.opinion import Odds
     from brasswright.sheets.model import Sheet
 
@@ -77,54 +79,40 @@ def _started(body: kinds.Started) -> str:
     return f"started: {body.title}{held}"
 
 
-def entry_words(entry: kinds.Entry, sheet: Sheet) -> str:  # noqa: C901, PLR0911, PLR0912 - one line for each kind
-    """Return one entry as a line of words."""
-    match entry.body:
-        case kinds.Arrived() as body:
-            return f"arrived: {body.machine.description}; {body.carriage or 'carriage not said'}"
-        case kinds.Answered() as body:
-            return _answered(body, sheet)
-        case kinds.Swept() as body:
-            return _swept(body, sheet)
-        case kinds.Measured() as body:
-            return _measured(body, sheet)
-        case kinds.Photographed() as body:
-            return f"{'drawing' if body.drawing else 'photograph'}: {body.title}"
-        case kinds.Remarked() as body:
-            return body.words
-        case kinds.Identified() as body:
-            return f"{component_name(body.component, sheet)}: {body.presence}"
-        case kinds.Fixed() as body:
-            return (
-                f"{component_name(body.component, sheet)} set to {body.condition or 'what the odds say'}: {body.reason}"
-            )
-        case kinds.Found() as body:
-            return f"{component_name(body.component, sheet)} found {body.condition}"
-        case kinds.Chose() as body:
-            return f"treatment {body.treatment}: {body.decision}"
-        case kinds.Added() as body:
-            return f"{'struck by hand' if body.struck else 'added by hand'}: {body.title}"
-        case kinds.Priced() as body:
-            return f"price of {body.item}: {body.likely_minor / 100:.2f} {body.currency}"
-        case kinds.Released() as body:
-            return _released(body, sheet)
-        case kinds.Disturbed() as body:
-            return f"disturbed: {body.words}"
-        case kinds.Started() as body:
-            return _started(body)
-        case kinds.Stopped() as body:
-            return f"{'finished' if body.finished else 'stopped'}: {body.operation}"
-        case kinds.Moved() as body:
-            return f"{component_name(body.component, sheet)} to {body.to}"
-        case kinds.Proved() as body:
-            return _proved(body, sheet)
-        case kinds.Issued() as body:
-            return f"issued: {body.paper}, sha256 {body.sha256[:12]}"
-        case kinds.Approved() as body:
-            return f"approved by {body.who}, {body.how}: paper {body.paper_sha256[:12]}"
-        case kinds.Declined() as body:
-            return f"declined by {body.who}, {body.how}: paper {body.paper_sha256[:12]}"
-        case kinds.Withdrew() as body:
-            return f"struck an entry: {body.reason}"
-        case _:
-            return f"{entry.body.kind}"
+def _set(body: kinds.Fixed, sheet: Sheet) -> str:
+    return f"{component_name(body.component, sheet)} set to {body.condition or 'what the odds say'}: {body.reason}"
+
+
+LINES: dict[type[Any], Callable[[Any, Sheet], str]] = {
+    kinds.Arrived: lambda b, _: f"arrived: {b.machine.description}; {b.carriage or 'carriage not said'}",
+    kinds.Answered: _answered,
+    kinds.Swept: _swept,
+    kinds.Measured: _measured,
+    kinds.Photographed: lambda b, _: f"{'drawing' if b.drawing else 'photograph'}: {b.title}",
+    kinds.Remarked: lambda b, _: str(b.words),
+    kinds.Identified: lambda b, sheet: f"{component_name(b.component, sheet)}: {b.presence}",
+    kinds.Fixed: _set,
+    kinds.Found: lambda b, sheet: f"{component_name(b.component, sheet)} found {b.condition}",
+    kinds.Chose: lambda b, _: f"treatment {b.treatment}: {b.decision}",
+    kinds.Added: lambda b, _: f"{'struck by hand' if b.struck else 'added by hand'}: {b.title}",
+    kinds.Priced: lambda b, _: f"price of {b.item}: {b.likely_minor / 100:.2f} {b.currency}",
+    kinds.Released: _released,
+    kinds.Disturbed: lambda b, _: f"disturbed: {b.words}",
+    kinds.Started: lambda b, _: _started(b),
+    kinds.Stopped: lambda b, _: f"{'finished' if b.finished else 'stopped'}: {b.operation}",
+    kinds.Moved: lambda b, sheet: f"{component_name(b.component, sheet)} to {b.to}",
+    kinds.Proved: _proved,
+    kinds.Issued: lambda b, _: f"issued: {b.paper}, sha256 {b.sha256[:12]}",
+    kinds.Approved: lambda b, _: f"approved by {b.who}, {b.how}: paper {b.paper_sha256[:12]}",
+    kinds.Declined: lambda b, _: f"declined by {b.who}, {b.how}: paper {b.paper_sha256[:12]}",
+    kinds.Resheeted: lambda b, _: f"moved to sheet {b.sheet}: {b.reason}",
+    kinds.Sent: lambda b, _: f"sent: {b.what}",
+    kinds.Set: lambda b, _: f"{b.key} = {b.value}",
+    kinds.Withdrew: lambda b, _: f"struck an entry: {b.reason}",
+}
+
+
+def entry_words(entry: kinds.Entry, sheet: Sheet) -> str:
+    """Return one entry as a line of words; an entry of a newer kind is named and left unread."""
+    line = LINES.get(type(entry.body))
+    return line(entry.body, sheet) if line else f"{entry.body.kind}: of a newer kind, kept unread"

@@ -29,62 +29,60 @@ __all__ = ["main"]
 HISTORIES, COMPONENTS, FINDINGS, GROUP, EVIDENCE = 10, 60, 120, 10, 40
 
 
-def made_up_sheet(seed: int) -> Sheet:
-    """A sheet of six groups of ten components, causes from three histories and two neighbours at most."""
-    dice = random.Random(seed)
-    ladders: dict[str, list[str]] = {}
+class Dice:
+    """Makes up ladders of states, causes and findings, always the same for one seed."""
 
-    def ladder(key: str) -> list[str]:
-        ladders[key] = ["good", "fair", "poor", "bad"][: dice.randint(2, 4)]
-        return ladders[key]
+    def __init__(self, seed: int) -> None:
+        """Start the dice."""
+        self.dice = random.Random(seed)
+        self.ladders: dict[str, list[str]] = {}
 
-    def causes(of: list[str], states: list[str]) -> list[dict[str, Any]]:
+    def ladder(self, key: str, most: int = 4) -> list[str]:
+        """States of one entry, best first."""
+        self.ladders[key] = ["good", "fair", "poor", "bad"][: self.dice.randint(2, most)]
+        return self.ladders[key]
+
+    def causes(self, pools: list[tuple[list[str], int, int]], states: list[str]) -> list[dict[str, Any]]:
+        """Causes drawn from pools, each with the least and the most to take."""
+        drawn = [key for pool, low, high in pools for key in self.some(pool, low, high)]
         return [
-            {"of": key, "is": state, "gives": {worse: dice.uniform(0.05, 0.6 / len(states)) for worse in states[1:]}}
-            for key in of
-            for state in ladders[key][1:]
+            {"of": key, "is": state, "gives": {w: self.dice.uniform(0.05, 0.6 / len(states)) for w in states[1:]}}
+            for key in drawn
+            for state in self.ladders[key][1:]
         ]
 
-    def some(pool: list[str], least: int, most: int) -> list[str]:
-        return dice.sample(pool, min(len(pool), dice.randint(least, most)))
+    def some(self, pool: list[str], least: int, most: int) -> list[str]:
+        """A few of a pool."""
+        return self.dice.sample(pool, min(len(pool), self.dice.randint(least, most)))
 
+
+def made_up_sheet(seed: int) -> Sheet:
+    """A sheet of six groups of ten components, causes from three histories and two neighbours at most."""
+    dice = Dice(seed)
     history: dict[str, Any] = {}
     for i in range(HISTORIES):
-        states = ladder(f"h{i}")[:3]
-        ladders[f"h{i}"] = states
-        history[f"h{i}"] = {"ask": f"h{i}?", "states": states, "usual": [1 / len(states)] * len(states), "source": "m"}
+        states = dice.ladder(f"h{i}", 3)
+        history[f"h{i}"] = {"ask": f"h{i}?", "states": states, "usual": [1 / len(states)] * len(states)}
     component: dict[str, Any] = {}
     for i in range(COMPONENTS):
         near = [f"c{j}" for j in range(i - i % GROUP, i)][-5:]
-        states = ladder(f"c{i}")
-        rows = causes(some(list(history), 0, 3) + some(near, 0, 2), states)
+        states = dice.ladder(f"c{i}")
+        rows = dice.causes([(list(history), 0, 3), (near, 0, 2)], states)
         alone = [0.7, *[0.3 / (len(states) - 1)] * (len(states) - 1)]
-        component[f"c{i}"] = {
-            "name": f"c{i}",
-            "zone": "z",
-            "states": states,
-            "alone": alone,
-            "causes": rows,
-            "source": "m",
-        }
+        component[f"c{i}"] = {"name": f"c{i}", "zone": "z", "states": states, "alone": alone, "causes": rows}
     finding: dict[str, Any] = {}
     for i in range(FINDINGS):
-        group = dice.randrange(COMPONENTS // GROUP) * GROUP
-        answers = ladder(f"f{i}")
-        shows = causes(some([f"c{group + j}" for j in range(GROUP)], 1, 3), answers)
-        look = {"zone": "z", "look": f"f{i}", "answers": answers, "minutes": 1, "source": "m"}
+        group = dice.dice.randrange(COMPONENTS // GROUP) * GROUP
+        answers = dice.ladder(f"f{i}")
+        shows = dice.causes([([f"c{group + j}" for j in range(GROUP)], 1, 3)], answers)
+        look = {"zone": "z", "look": f"f{i}", "answers": answers, "minutes": 1}
         finding[f"f{i}"] = look | {"shows": shows, "false_alarm": {answers[-1]: 0.05}}
+    tables = {"history": history, "component": component, "finding": finding}
+    for entry in (entry for table in tables.values() for entry in table.values()):
+        entry["source"] = "m"
     head = {"key": "m", "name": "m", "version": 1, "describes": "made up", "currency": "EUR", "price_year": 2026}
-    return Sheet.model_validate(
-        {
-            "sheet": head,
-            "source": {"m": {"text": "made up", "trust": 1}},
-            "zone": {"z": {"name": "z", "order": 1}},
-            "history": history,
-            "component": component,
-            "finding": finding,
-        }
-    )
+    source, zone = {"m": {"text": "made up", "trust": 1}}, {"z": {"name": "z", "order": 1}}
+    return Sheet.model_validate({"sheet": head, "source": source, "zone": zone, **tables})
 
 
 def evidence(net: Network, known: int, seed: int) -> dict[str, Table]:
@@ -107,7 +105,7 @@ def evidence(net: Network, known: int, seed: int) -> dict[str, Table]:
 def seconds(
     engine: Engine, net: Network, rows: dict[str, Table], most: int = FINDINGS
 ) -> tuple[float, dict[str, float], float]:
-    """Time for all odds and the worths of up to `most` checks, the worths themselves, and the time for the odds alone."""
+    """Time for odds and the worths of up to `most` checks, the worths themselves, and the time for the odds alone."""
     losses = {
         node.name: Loss(node.states, tuple(40.0 * i for i in range(len(node.states))), (30.0,) * len(node.states))
         for node in net.of_role("component")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from copy import deepcopy
 from itertools import product
+from random import Random
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
@@ -17,7 +18,17 @@ if TYPE_CHECKING:
 
     from brasswright.judgement.compile import Role, Table
 
-__all__ = ["by_hand", "enumerated", "evidence_for", "network", "node", "random_network", "sheet", "small_sheet"]
+__all__ = [
+    "by_hand",
+    "enumerated",
+    "evidence_for",
+    "network",
+    "node",
+    "random_network",
+    "random_sheet",
+    "sheet",
+    "small_sheet",
+]
 
 
 def node(name: str, role: Role, parents: tuple[str, ...], table: Any) -> Node:
@@ -53,6 +64,40 @@ def random_network(seed: int, *, parts: int = 6, findings: int = 7) -> Network:
     return network(nodes)
 
 
+def random_sheet(seed: int) -> Sheet:
+    """A random sheet: three histories, six components, eight findings with one to seven causes."""
+    dice = Random(seed)  # noqa: S311 - a made-up sheet, not a secret
+    ladders: dict[str, list[str]] = {}
+
+    def ladder(key: str) -> list[str]:
+        ladders[key] = ["s0", "s1", "s2", "s3"][: dice.randint(2, 4)]
+        return ladders[key]
+
+    def causes(pool: list[str], least: int, most: int, states: list[str]) -> list[dict[str, Any]]:
+        chosen = dice.sample(pool, min(len(pool), dice.randint(least, most)))
+        return [
+            {"of": key, "is": state, "gives": {worse: dice.uniform(0, 0.95 / len(states)) for worse in states[1:]}}
+            for key in chosen
+            for state in ladders[key][1:]
+        ]
+
+    tables: dict[str, Any] = {"history": {}, "component": {}, "finding": {}}
+    for i in range(3):
+        states = ladder(f"h{i}")
+        tables["history"][f"h{i}"] = {"ask": f"h{i}?", "states": states, "usual": [1 / len(states)] * len(states)}
+    for i in range(6):
+        pool, states = list(ladders), ladder(f"c{i}")
+        row = [0.6, *[0.4 / (len(states) - 1)] * (len(states) - 1)]
+        part = {"name": f"c{i}", "states": states, "alone": row, "causes": causes(pool, 0, 3, states)}
+        tables["component"][f"c{i}"] = part
+    pool = list(tables["component"])
+    for i in range(8):
+        states = ladder(f"f{i}")
+        look = {"look": f"f{i}", "answers": states, "minutes": 1, "shows": causes(pool, 1, 7, states)}
+        tables["finding"][f"f{i}"] = look | {"false_alarm": {states[-1]: 0.1}}
+    return sheet(**tables)
+
+
 def evidence_for(net: Network, seed: int, *, share: float = 0.35) -> dict[str, Table]:
     """Random evidence that can happen: one joint draw of all nodes, some of them seen, hard or soft."""
     random = np.random.default_rng(seed)
@@ -61,7 +106,7 @@ def evidence_for(net: Network, seed: int, *, share: float = 0.35) -> dict[str, T
     for one in net.nodes.values():
         odds = one.table[tuple(states[parent] for parent in one.parents)]
         states[one.name] = int(random.choice(len(odds), p=odds))
-        if random.random() < share:
+        if random.random() < share and not one.serves:
             soft = random.random() < 0.4
             rows[one.name] = random.random(len(odds)) + 0.01 if soft else np.eye(len(odds))[states[one.name]]
     return rows

@@ -11,11 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from brasswright.judgement.agrum import PyAgrumEngine
+from brasswright.judgement.compile import compile_network
 from brasswright.judgement.tree import TreeEngine
 from brasswright.judgement.words import chance_words
 from brasswright.judgement.worth import check_worths, perfect_worth
 from brasswright.sheets.losses import Loss
-from tests.networks import evidence_for, random_network
+from tests.networks import evidence_for, random_network, random_sheet
 
 if TYPE_CHECKING:
     from brasswright.judgement.compile import Network, Table
@@ -44,11 +45,14 @@ def losses(net: Network, seed: int) -> dict[str, Loss]:
 
 
 @pytest.mark.parametrize("seed", range(25))
-def test_the_tree_agrees_with_the_library(seed: int) -> None:
-    net = random_network(seed)
+@pytest.mark.parametrize("kind", ["any tables", "a sheet's"])
+def test_the_tree_agrees_with_the_library(seed: int, kind: str) -> None:
+    glanced = frozenset({"f0", "f5"})
+    net = random_network(seed) if kind == "any tables" else compile_network(random_sheet(seed), swept=glanced)
     rows = evidence_for(net, seed + 100)
     library = PyAgrumEngine()
-    ours, theirs = TREE.posteriors(net, rows, net.nodes), library.posteriors(net, rows, net.nodes)
+    names = [node.name for node in net.of_role("history", "component", "finding")]
+    ours, theirs = TREE.posteriors(net, rows, names), library.posteriors(net, rows, names)
     for name, row in theirs.items():
         np.testing.assert_allclose(ours[name], row, atol=1e-9)
     assert TREE.log_evidence(net, rows) == pytest.approx(library.log_evidence(net, rows), abs=1e-9)

@@ -8,8 +8,8 @@ import pytest
 from brasswright.errors import NotFound
 from brasswright.journal.entries import Answered, Fixed, Found, Identified, Machine, Measured, Swept
 from brasswright.judgement import readings
-from brasswright.judgement.compile import MachineFacts, compile_network
-from brasswright.judgement.evidence import OVERLOOKED, TOLD_WRONG, gather
+from brasswright.judgement.compile import OVERLOOKED, MachineFacts, compile_network
+from brasswright.judgement.evidence import TOLD_WRONG, gather
 from brasswright.judgement.opinion import Judgement, judge
 from tests.builders import answered, arrived, job_of
 from tests.networks import sheet, small_sheet
@@ -44,7 +44,24 @@ def test_rows_say_what_the_constants_say() -> None:
     job = job_of(arrived(), answered("stored_wet", "yes", manner="told"), Swept(zone="bench_top", questions=("trail",)))
     rows = gather(SHEET, job, compile_network(SHEET)).rows
     np.testing.assert_allclose(rows["history:stored_wet"], [TOLD_WRONG, 1 - TOLD_WRONG])
-    np.testing.assert_allclose(rows["finding:trail"], [1.0, OVERLOOKED, OVERLOOKED])
+    np.testing.assert_allclose(rows["finding:trail"], [1.0, 0.0, 0.0])
+
+
+def test_in_a_sweep_each_sign_is_overlooked_by_itself() -> None:
+    looked, swept = (
+        compile_network(SHEET, swept=swept).nodes["finding:trail"].table
+        for swept in (frozenset[str](), frozenset({"trail"}))
+    )
+    none = OVERLOOKED + (1 - OVERLOOKED) * np.array([0.95, 0.1, 0.1])  # false alarm, weeping seam, holed shell
+    assert looked[1, 2, 0] == pytest.approx(0.95 * 0.1 * 0.1)
+    assert swept[1, 2, 0] == pytest.approx(none.prod())
+
+
+def test_a_single_answer_says_more_than_a_sweep_before_or_after_it() -> None:
+    sweep, drip = Swept(zone="bench_top", questions=("trail",)), answered("trail", "drip")
+    alone = judged(drip).odds["shell"].p
+    assert judged(sweep, drip).odds["shell"].p == pytest.approx(alone)
+    assert judged(drip, sweep).odds["shell"].p == pytest.approx(alone)
 
 
 def test_a_likelihood_weighs_as_given_whatever_its_scale() -> None:

@@ -9,11 +9,13 @@ import numpy as np
 import pytest
 
 from brasswright.journal.entries import Body, Fixed, Found, Identified, Measured, Swept
+from brasswright.judgement.compile import MANY_ENTRIES, compile_network
 from brasswright.judgement.opinion import Judgement, judge, priors
 from brasswright.judgement.shape import judgement_shape
+from brasswright.judgement.tree import tree_entries
 from brasswright.judgement.why import why
 from brasswright.judgement.words import chance_words, change_words
-from brasswright.sheets.load import load_sheet
+from brasswright.sheets.load import load_packaged, load_sheet, packaged
 from tests.builders import answered, arrived, job_of
 from tests.networks import small_sheet
 
@@ -76,6 +78,17 @@ def test_with_nothing_known_the_odds_are_the_priors_on_paper() -> None:
         assert found.p == pytest.approx(table[key])
         assert sum(found.p) == pytest.approx(1.0)
         assert found.stage == "paper"
+
+
+@pytest.mark.parametrize("key", packaged())
+def test_each_packaged_sheet_is_judged_and_stays_narrow(key: str) -> None:
+    sheet = load_packaged(key).sheet
+    assert tree_entries(compile_network(sheet)) < MANY_ENTRIES
+    judgement = judge(sheet, job_of(arrived()), released=frozenset(sheet.hold))
+    assert judgement.warnings == ()
+    assert judgement.checks[0].within_reach
+    for component, found in judgement.odds.items():
+        assert found.p == () or sum(found.p) == pytest.approx(1.0), component
 
 
 def test_each_stage_is_told_apart() -> None:

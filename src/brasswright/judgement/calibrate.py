@@ -6,35 +6,44 @@ Known histories and conditions are cut out of the tables first, which keeps the 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from brasswright.judgement.compile import Network, Table
+from brasswright.judgement.engine import hard_state
 from brasswright.judgement.triangulate import Clique, triangulate
 
 if TYPE_CHECKING:
     from brasswright.judgement.compile import Node
 
-__all__ = ["LEAVES", "Calibrated", "Scope", "Shape"]
+__all__ = ["LEAVES", "Calibrated", "Scope", "Shape", "falls_apart"]
 
 Scope = tuple[int, ...]
 LEAVES = ("finding", "reading")
 
 
 class Shape:
-    """The tree's shape for one set of known nodes: numbers of the nodes that are left, cliques, homes of scopes."""
+    """The tree's shape for one set of known nodes: numbers of the nodes that are left, cliques, homes of scopes.
 
-    def __init__(self, network: Network, known: Mapping[str, int]) -> None:
-        """Triangulate what is left of the network; each finding's parents are kept together for later questions."""
+    `whole` names findings whose parents must sit together, because what is known of them does not fall apart into one
+    factor for each parent. Findings without a gate always need that.
+    """
+
+    def __init__(self, network: Network, known: Mapping[str, int], whole: frozenset[str] = frozenset()) -> None:
+        """Triangulate what is left of the network."""
         self.known = dict(known)
-        left = [n for n in network.nodes.values() if n.role not in LEAVES and n.name not in known]
+        loose = {
+            n.name for n in network.nodes.values() if n.role in LEAVES and n.gate is not None and n.name not in whole
+        }
+        there = [n for n in network.nodes.values() if n.name not in loose and n.serves not in loose]
+        left = [n for n in there if n.role not in LEAVES and n.name not in known]
         self.number = {node.name: i for i, node in enumerate(left)}
         self.names = tuple(self.number)
         self.sizes = tuple(len(node.states) for node in left)
-        scopes = [self.scope(node) for node in network.nodes.values()]
+        scopes = [self.scope(node) for node in there]
         self.cliques: tuple[Clique, ...] = triangulate(self.sizes, scopes)
         self.children: list[list[int]] = [[] for _ in self.cliques]
         self.part: list[int] = []
@@ -68,6 +77,19 @@ class Shape:
         order = sorted(range(len(numbers)), key=numbers.__getitem__)
         return tuple(sorted(numbers)), rest.transpose(*order, *range(len(numbers), rest.ndim))
 
+    def sites(self, node: Node, state: int) -> Iterator[tuple[Scope, Table]]:
+        """Go over the factors whose product is the chance that a finding is at most at `state`, known nodes cut out."""
+        if node.gate is None:
+            yield self.cut(node, node.table[..., : state + 1].sum(axis=-1))
+            return
+        constant = float(node.gate.background[state])
+        for parent, sums in node.gate.causes.items():
+            if parent in self.known:
+                constant *= float(sums[self.known[parent], state])
+            else:
+                yield (self.number[parent],), sums[:, state]
+        yield (), np.asarray(constant)
+
     def spread(self, table: Table, scope: Scope, over: Scope) -> Table:
         """Give a table over `scope` the axes of `over`, of length one where it says nothing."""
         inside = set(scope)
@@ -80,6 +102,11 @@ def gather(table: Table, over: Scope, keep: Scope) -> Table:
     away = tuple(axis for axis, node in enumerate(over) if node not in inside)
     summed: Table = table.sum(axis=away) if away else table
     return summed
+
+
+def falls_apart(node: Node, said: Table) -> bool:
+    """Whether evidence on a finding is one factor for each of its parents: so it is when nothing at all was seen."""
+    return node.gate is not None and hard_state(said) == 0
 
 
 @dataclass(eq=False)
@@ -102,25 +129,10 @@ class Calibrated:
         self._down(products)
 
     def marginal(self, name: str) -> Table:
-        """Chances of one node's states."""
-        node = self.network.nodes[name]
+        """Chances of the states of a node that is in the tree or known."""
         if name in self.shape.known:
-            return np.asarray(np.eye(len(node.states))[self.shape.known[name]])
-        if name in self.shape.number:
-            scope: Scope = (self.shape.number[name],)
-            place = self.shape.home(scope)
-            return gather(self.chance[place], self.shape.cliques[place].nodes, scope)
-        return self._leaf(node)
-
-    def _leaf(self, node: Node) -> Table:
-        said = self.evidence.get(node.name, np.ones(len(node.states)))
-        scope, table = self.shape.cut(node, node.table * said)
-        parents = self.joint(scope)
-        # The parents' chances already know the finding's evidence: take its share out, then put state by state in.
-        share = table.sum(axis=-1)
-        before = np.divide(parents, share, out=np.zeros_like(parents), where=parents > 0)
-        row = np.tensordot(before, table, axes=parents.ndim)
-        return np.asarray(row / row.sum())
+            return np.asarray(np.eye(len(self.network.nodes[name].states))[self.shape.known[name]])
+        return self.joint((self.shape.number[name],))
 
     def joint(self, scope: Scope) -> Table:
         """Joint chance of nodes that sit in one clique."""
@@ -134,22 +146,29 @@ class Calibrated:
         products: list[Table] = [
             np.ones([shape.sizes[n] for n in clique.nodes], dtype=np.float64) for clique in shape.cliques
         ]
+        for scope, table in self._factors():
+            if not scope:
+                self.log_evidence += _log(float(table))
+                continue
+            place = shape.home(scope)
+            products[place] *= shape.spread(table, scope, shape.cliques[place].nodes)
+        return products
+
+    def _factors(self) -> Iterator[tuple[Scope, Table]]:
+        """Go over all tables with their evidence, known nodes cut out."""
+        shape = self.shape
         for node in self.network.nodes.values():
             said = self.evidence.get(node.name)
-            table = node.table
             if node.role in LEAVES:
                 if said is None:
                     continue
-                table = np.asarray(table @ said)
-            elif said is not None:
-                table = table * said
-            scope, cut = shape.cut(node, table)
-            if not scope:
-                self.log_evidence += _log(float(cut))
-                continue
-            place = shape.home(scope)
-            products[place] *= shape.spread(cut, scope, shape.cliques[place].nodes)
-        return products
+                if falls_apart(node, said):
+                    yield from shape.sites(node, 0)
+                    yield (), np.asarray(said[0])
+                else:
+                    yield shape.cut(node, np.asarray(node.table @ said))
+            elif node.name in shape.number or node.name in shape.known:
+                yield shape.cut(node, node.table if said is None else node.table * said)
 
     def _up(self, products: list[Table]) -> bool:
         shape = self.shape

@@ -9,7 +9,7 @@ noisy OR-gate", Uncertainty in Artificial Intelligence 1993 (from memory).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from graphlib import CycleError, TopologicalSorter
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, TypeAlias
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 __all__ = [
     "MANY_ENTRIES",
     "MOST_PARENTS",
+    "OVERLOOKED",
+    "Gate",
     "MachineFacts",
     "Network",
     "Node",
@@ -42,6 +44,8 @@ MOST_PARENTS = 5
 """A node with more parents than this is split into a chain of links, which is exact for noisy-MAX."""
 MANY_ENTRIES = 100_000
 """Above this many table entries the network answers slowly, and says so."""
+OVERLOOKED = 0.25
+"""Chance that a sign plain to a single look is overlooked in a sweep of a zone. Source: common practice, no source."""
 ABSENT = frozenset({"absent", "missing"})
 UNKNOWN_KIND = "foreign"
 
@@ -54,9 +58,24 @@ class MachineFacts:
     rated_power_w: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
+class Gate:
+    """A noisy-MAX node by its parts: running sums of the background, and of each cause, one row per cause's state.
+
+    The chance that the node is at most at state y is the product of the background's and every cause's sum at y: no
+    table over all causes together is needed for that.
+    """
+
+    background: Table
+    causes: Mapping[str, Table]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Node:
-    """One node: `table` has one axis for each parent in order, and the node's own states last, best first."""
+    """One node: `table` has one axis for each parent in order, and the node's own states last, best first.
+
+    Findings and readings keep their `gate` beside the table. `serves` names the node that a link was split from.
+    """
 
     name: str
     role: Role
@@ -64,6 +83,8 @@ class Node:
     states: tuple[str, ...]
     parents: tuple[str, ...]
     table: Table
+    gate: Gate | None = None
+    serves: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,7 +124,11 @@ def node_of(role: Role, key: str) -> str:
 
 
 def compile_network(
-    sheet: Sheet, facts: MachineFacts | None = None, presence: Mapping[str, str] | None = None
+    sheet: Sheet,
+    facts: MachineFacts | None = None,
+    presence: Mapping[str, str] | None = None,
+    *,
+    swept: frozenset[str] = frozenset(),
 ) -> Network:
     """Make the network of a sheet for one machine.
 
@@ -111,6 +136,8 @@ def compile_network(
         sheet: the sheet, already checked.
         facts: what the plate says; kept with the network for readings that are predicted from it.
         presence: "fitted", "absent", "missing", "foreign" or "extra" by component; "fitted" where nothing is said.
+        swept: findings looked at only in a sweep of their zone: each sign that they would show, by whatever cause, is
+            overlooked with chance `OVERLOOKED`, one sign independently of another.
 
     Components that are absent or missing drop out, and so does all they would bring about. A foreign component drops
     out too, because nothing in the sheet speaks about it. A component without numbers has no odds: it is silent.
@@ -125,7 +152,7 @@ def compile_network(
         for key, part in sheet.component.items()
         if key not in gone and (part.alone is None or said.get(key) == UNKNOWN_KIND)
     )
-    builder = _Builder(sheet, gone | silent)
+    builder = _Builder(sheet, gone | silent, swept)
     nodes = builder.build()
     entries = sum(node.table.size for node in nodes.values())
     warnings: tuple[str, ...] = ()
@@ -150,8 +177,9 @@ class _Child:
 class _Builder:
     """Collects rows from the sheet, refuses what does not fit, and orders nodes."""
 
-    def __init__(self, sheet: Sheet, dropped: frozenset[str]) -> None:
+    def __init__(self, sheet: Sheet, dropped: frozenset[str], swept: frozenset[str]) -> None:
         self.sheet = sheet
+        self.swept = swept
         self.dropped = dropped
         self.problems: list[Problem] = []
         self.states: dict[str, tuple[str, ...]] = {}
@@ -214,6 +242,10 @@ class _Builder:
             alarms, shows = reading.false_alarm, reading.shows
         child = _Child(node_of(role, key), role, key, states, self._row(states, alarms, where))
         self._add_causes(child, shows, where)
+        if role == "finding" and key in self.swept:
+            seen = 1.0 - OVERLOOKED
+            child.background = child.background * seen + np.eye(len(states))[0] * OVERLOOKED
+            child.causes = {parent: OVERLOOKED + seen * sums for parent, sums in child.causes.items()}
         return child
 
     def _add_causes(self, child: _Child, causes: Iterable[Cause], where: str) -> None:
@@ -265,8 +297,9 @@ def _nodes(child: _Child) -> list[Node]:
         name = f"link:{child.name}:{len(nodes) + 1}"
         nodes.append(_node(_Child(name, "link", child.key, child.states, none, dict(taken))))
         causes.insert(0, (name, np.cumsum(np.eye(len(child.states)), axis=1)))
-    child.causes = dict(causes)
-    return [*nodes, _node(child)]
+    gate = Gate(np.cumsum(child.background), child.causes) if child.role in {"finding", "reading"} else None
+    last = _node(_Child(child.name, child.role, child.key, child.states, child.background, dict(causes)))
+    return [*(replace(link, serves=child.name) for link in nodes), replace(last, gate=gate)]
 
 
 def _node(child: _Child) -> Node:

@@ -5,7 +5,7 @@
 | answered singly, seen, felt, heard, smelt or read | so; the sheet's false alarms and misses are the only doubt |
 | told by somebody | so, unless the teller errs (`TOLD_WRONG`) |
 | a likelihood for each answer | as given |
-| swept: "looked at all of these, nothing else seen" | nothing there, unless it was overlooked (`OVERLOOKED`) |
+| swept: "looked at all of these, nothing else seen" | nothing there, unless overlooked (the node is compiled so) |
 | "not sure", "cannot see yet" | nothing |
 | "something else", in words | nothing, and shown as a warning |
 | measured | the levels, each by how well it agrees |
@@ -33,7 +33,6 @@ if TYPE_CHECKING:
     from brasswright.sheets.model import Sheet
 
 __all__ = [
-    "OVERLOOKED",
     "SOFTENED",
     "TOLD_WRONG",
     "UNKNOWN_PART",
@@ -45,8 +44,6 @@ __all__ = [
     "settle",
 ]
 
-OVERLOOKED = 0.25
-"""Chance that something plain to a single look is overlooked in a sweep. Source: common practice, no source."""
 TOLD_WRONG = 0.1
 """Chance that what was told is not so. Source: common practice, no source."""
 SOFTENED = 0.02
@@ -170,8 +167,10 @@ class _Gatherer:
                 f"The sheet does not ask '{key}'; the sweep of it is kept and takes no part in the odds."
             )
             return
+        if node in self.items:  # answered singly before: that says more
+            return
         states = self.network.nodes[node].states
-        row = np.array([1.0, *[OVERLOOKED] * (len(states) - 1)])
+        row = np.eye(len(states))[0]
         said = self._said(key, states[0])
         self._add(node, row, Item(node, row, "sweep", said, "swept, not singly", sweep.by, sweep.id, sweep.seq))
 

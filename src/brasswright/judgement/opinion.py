@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-__all__ = ["DECISIVE", "Judgement", "Odds", "Stage", "judge", "machine_facts", "presence_of", "priors"]
+__all__ = ["DECISIVE", "Judgement", "Odds", "Stage", "judge", "machine_facts", "presence_of", "priors", "swept_only"]
 
 Stage = Literal["paper", "pencil", "ink", "gone", "silent"]
 
@@ -101,6 +101,11 @@ class Judgement:
                 found[key] = drawn[node_of("component", key)]
         return found
 
+    @property
+    def reasons_at_hand(self) -> bool:
+        """Whether every piece of evidence was left out once already, so that reasons cost nothing any more."""
+        return all(item.node in self._kept for item in self.evidence.items)
+
     def without(self, item: Item) -> dict[str, Table]:
         """Return the chances of every component's node if this one piece of evidence were not there."""
         if item.node not in self._kept:
@@ -122,6 +127,12 @@ def machine_facts(sheet: Sheet, job: Job | None = None) -> MachineFacts:
 def presence_of(job: Job) -> dict[str, str]:
     """Return what the journal says about each component's being there."""
     return {key: noted.body.presence for key, noted in job.presence.items()}
+
+
+def swept_only(job: Job) -> frozenset[str]:
+    """Return the questions that were looked at in a sweep and never answered singly."""
+    single = {key for key, noted in job.answers.items() if noted.body.aside is None}
+    return frozenset(job.sweeps) - single
 
 
 def priors(sheet: Sheet) -> dict[str, tuple[float, ...]]:
@@ -154,7 +165,7 @@ def judge(  # noqa: PLR0913 - keyword-only after sheet and job
     Never raises for what a person entered: what cannot be understood or cannot all be so becomes a warning.
     """
     engine = engine or TreeEngine()
-    network = compile_network(sheet, machine_facts(sheet, job), presence_of(job))
+    network = compile_network(sheet, machine_facts(sheet, job), presence_of(job), swept=swept_only(job))
     evidence = settle(engine, network, gather(sheet, job, network))
     names = [node.name for node in network.of_role("component")]
     now = engine.posteriors(network, evidence.rows, names)

@@ -14,7 +14,7 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from brasswright.judgement.calibrate import LEAVES, Calibrated, Shape
+from brasswright.judgement.calibrate import LEAVES, Calibrated, Shape, falls_apart
 from brasswright.judgement.engine import Outcomes, hard_state
 from brasswright.judgement.sweep import sweep
 
@@ -26,14 +26,20 @@ if TYPE_CHECKING:
     from brasswright.judgement.compile import Network, Table
     from brasswright.judgement.triangulate import Clique
 
-__all__ = ["TreeEngine"]
+__all__ = ["TreeEngine", "tree_entries"]
+
+
+def tree_entries(network: Network) -> int:
+    """Return the size of the tree with nothing known: what every answer costs, in table entries."""
+    shape = Shape(network, {})
+    return sum(math.prod(shape.sizes[node] for node in clique.nodes) for clique in shape.cliques)
 
 
 @dataclass(slots=True)
 class _Memory:
     """Shapes by the set of known nodes, and the last calibrated trees by their evidence."""
 
-    shapes: dict[frozenset[tuple[str, int]], Shape] = field(default_factory=dict)
+    shapes: dict[tuple[frozenset[tuple[str, int]], frozenset[str]], Shape] = field(default_factory=dict)
     trees: dict[tuple[tuple[str, bytes], ...], Calibrated] = field(default_factory=dict)
 
 
@@ -52,13 +58,17 @@ class TreeEngine:
         mark = tuple(sorted((name, np.asarray(row, dtype=np.float64).tobytes()) for name, row in evidence.items()))
         if mark not in memory.trees:
             known: dict[str, int] = {}
+            whole: set[str] = set()
             for name, row in evidence.items():
-                state = hard_state(row)
-                if state is not None and network.nodes[name].role not in LEAVES:
+                node, state = network.nodes[name], hard_state(row)
+                if node.role in LEAVES:
+                    if not falls_apart(node, row):
+                        whole.add(name)
+                elif state is not None:
                     known[name] = state
-            key = frozenset(known.items())
+            key = (frozenset(known.items()), frozenset(whole))
             if key not in memory.shapes:
-                memory.shapes[key] = Shape(network, known)
+                memory.shapes[key] = Shape(network, known, frozenset(whole))
             while len(memory.trees) >= self.REMEMBERED:
                 memory.trees.pop(next(iter(memory.trees)), None)
             memory.trees[mark] = Calibrated(network, memory.shapes[key], dict(evidence))
@@ -67,7 +77,17 @@ class TreeEngine:
     def posteriors(self, network: Network, evidence: Mapping[str, Table], nodes: Iterable[str]) -> dict[str, Table]:
         """Chances of each named node's states; ZeroDivisionError if the evidence cannot happen together."""
         tree = self._possible(network, evidence)
-        return {name: tree.marginal(name) for name in nodes}
+        return {
+            name: self._leaf(network, evidence, name) if network.nodes[name].role in LEAVES else tree.marginal(name)
+            for name in nodes
+        }
+
+    def _leaf(self, network: Network, evidence: Mapping[str, Table], name: str) -> Table:
+        """Chances of a finding's states: what the rest says of it, times what was said of it."""
+        rest = {other: row for other, row in evidence.items() if other != name}
+        report = np.eye(len(network.nodes[name].states))
+        row = self.outcomes(network, rest, {name: report}, ()).chance * evidence.get(name, 1.0)
+        return np.asarray(row / row.sum())
 
     def log_evidence(self, network: Network, evidence: Mapping[str, Table]) -> float:
         """Natural logarithm of the evidence's chance; -inf if it cannot happen together."""

@@ -15,7 +15,7 @@ import numpy as np
 
 from brasswright.journal.job import Job
 from brasswright.judgement.compile import MachineFacts, Network, Table, compile_network, node_of
-from brasswright.judgement.engine import Engine
+from brasswright.judgement.engine import Engine, hard_state
 from brasswright.judgement.evidence import Evidence, Item, gather, settle
 from brasswright.judgement.tree import TreeEngine
 from brasswright.judgement.way_in import open_now
@@ -110,6 +110,8 @@ class Judgement:
         """Return the chances of every component's node if this one piece of evidence were not there."""
         if item.node not in self._kept:
             rows = {node: row for node, row in self.rows.items() if node != item.node}
+            if hard_state(item.row) != 0:  # a flat row says nothing, and the engine can keep its tree's shape
+                rows[item.node] = np.ones_like(item.row)
             names = [node.name for node in self.network.of_role("component")]
             self._kept[item.node] = self.engine.posteriors(self.network, rows, names)
         return self._kept[item.node]

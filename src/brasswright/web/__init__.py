@@ -1,3 +1,3 @@
-"""The bench book: pages and their API."""
+"""The bench book: the pages and their JSON twin."""
 
 __all__: list[str] = []

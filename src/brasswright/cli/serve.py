@@ -1,0 +1,32 @@
+"""`serve`: open the bench book on this machine."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from brasswright.cli.options import the_workshop
+
+__all__ = ["serve"]
+
+DEFAULT_PORT = 8080
+
+
+@click.command()
+@click.argument(
+    "folder", type=click.Path(path_type=Path, file_okay=False), default=Path(), envvar="BRASSWRIGHT_WORKSHOP"
+)
+@click.option(
+    "--port", type=click.IntRange(0, 65535), default=DEFAULT_PORT, show_default=True, help="Port; 0 takes a free one."
+)
+def serve(folder: Path, port: int) -> None:
+    """Open the bench book of the workshop in FOLDER, on this machine only; stop it with Ctrl-C."""
+    from brasswright.web.app import bench_book
+    from brasswright.web.serving import listen
+    from brasswright.web.serving import serve as run
+
+    opened = the_workshop(folder)
+    at = listen(port)
+    run(bench_book(opened), at, lambda address: click.echo(f"The bench book is at {address} (stop: Ctrl-C)"))
+    click.echo("The bench book is closed.")

@@ -1,0 +1,3 @@
+"""The pages' JSON twin: the same shapes as the commands' `--json`."""
+
+__all__: list[str] = []

@@ -1,0 +1,82 @@
+"""Read the workshop as JSON: jobs, one job, its judgement, plan and estimate; ask an instrument.
+
+Reading only. The shapes are those of the commands' `--json`, made by the same functions.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+
+from brasswright.bench import INSTRUMENTS
+from brasswright.bench.answer import answer, describe
+from brasswright.errors import NotFound, UnitRefused
+from brasswright.judgement.shape import judgement_shape
+from brasswright.web.desk import desk_of
+from brasswright.workshop.shapes import estimate_shape, plan_shape
+from brasswright.workshop.showing import job_shape, jobs_shape
+
+__all__ = ["router"]
+
+router = APIRouter(prefix="/api")
+
+CONFIRM = "confirm"
+
+
+@router.get("/jobs")
+def jobs(request: Request) -> dict[str, Any]:
+    """All jobs, one line each."""
+    return jobs_shape(desk_of(request).workshop)
+
+
+@router.get("/jobs/{number}")
+def job(request: Request, number: int) -> dict[str, Any]:
+    """One job: machine, hold points, every entry."""
+    return job_shape(desk_of(request).open(number))
+
+
+@router.get("/jobs/{number}/judge")
+def judge(request: Request, number: int) -> dict[str, Any]:
+    """The odds of every component, why, and the next checks."""
+    desk = desk_of(request)
+    return judgement_shape(desk.judged(desk.open(number)))
+
+
+@router.get("/jobs/{number}/plan")
+def plan(request: Request, number: int) -> dict[str, Any]:
+    """The checked plan."""
+    desk = desk_of(request)
+    return plan_shape(desk.planned(desk.open(number)))
+
+
+@router.get("/jobs/{number}/estimate")
+def estimate(request: Request, number: int) -> dict[str, Any]:
+    """The estimate."""
+    desk = desk_of(request)
+    return estimate_shape(desk.estimated(desk.open(number)))
+
+
+@router.get("/measure")
+def instruments() -> dict[str, Any]:
+    """Every instrument: what it asks, what it gives, where it holds."""
+    return {"instruments": [describe(one) for one in INSTRUMENTS.values()]}
+
+
+@router.get("/measure/{name}")
+def measure(request: Request, name: str) -> dict[str, Any]:
+    """What readings mean: inputs as query fields, text with units; `confirm=yes` takes a value far off."""
+    if name not in INSTRUMENTS:
+        raise NotFound(f"There is no instrument '{name}'.", allowed=", ".join(INSTRUMENTS))
+    typed = dict(request.query_params)
+    confirmed = typed.pop(CONFIRM, "") == "yes"
+    known = [entry.key for entry in INSTRUMENTS[name].inputs]
+    unknown = [key for key in typed if key not in known]
+    missing = [entry.key for entry in INSTRUMENTS[name].inputs if entry.required and entry.key not in typed]
+    if unknown or missing:
+        raise UnitRefused(
+            f"{name} cannot be asked so.",
+            got=", ".join([*unknown, *(f"no {key}" for key in missing)]),
+            allowed=", ".join(known),
+        )
+    return answer(INSTRUMENTS[name], typed, confirmed=confirmed)

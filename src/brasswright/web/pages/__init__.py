@@ -1,0 +1,32 @@
+"""The pages, one file each: a frozen context that lists all its template may use, and the handlers that fill it."""
+
+from __future__ import annotations
+
+from brasswright.web.pages import (
+    bench_tests,
+    estimate,
+    holds,
+    journal,
+    machines,
+    new,
+    odds,
+    photographs,
+    plan,
+    walk_round,
+)
+
+__all__ = ["ROUTERS"]
+
+ROUTERS = (
+    machines.router,
+    new.router,
+    journal.router,
+    walk_round.router,
+    photographs.router,
+    bench_tests.router,
+    odds.router,
+    holds.router,
+    plan.router,
+    estimate.router,
+)
+"""Every page's routes, in the order in which an address is tried."""

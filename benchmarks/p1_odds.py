@@ -13,12 +13,12 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from brasswright.judgement.agrum import PyAgrumEngine
 from brasswright.judgement.compile import compile_network
 from brasswright.judgement.tree import TreeEngine
 from brasswright.judgement.worth import check_worths
 from brasswright.sheets.losses import Loss
 from brasswright.sheets.model import Sheet
+from tests.agrum import PyAgrumEngine
 
 if TYPE_CHECKING:
     from brasswright.judgement.compile import Network, Table

@@ -10,12 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from brasswright.judgement.agrum import PyAgrumEngine
 from brasswright.judgement.compile import compile_network
 from brasswright.judgement.tree import TreeEngine
 from brasswright.judgement.words import chance_words
 from brasswright.judgement.worth import check_worths, perfect_worth
 from brasswright.sheets.losses import Loss
+from tests.agrum import PyAgrumEngine
 from tests.networks import evidence_for, random_network, random_sheet
 
 if TYPE_CHECKING:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from brasswright.judgement.agrum import PyAgrumEngine
 from brasswright.judgement.tree import TreeEngine
 from brasswright.judgement.worth import check_worths, expected_loss, perfect_worth
 from brasswright.sheets.losses import Loss
+from tests.agrum import PyAgrumEngine
 from tests.networks import enumerated, network, node
 
 NO, YES = np.array([1.0, 0.0]), np.array([0.0, 1.0])

@@ -7,10 +7,10 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from brasswright.judgement.agrum import PyAgrumEngine
 from brasswright.judgement.engine import hard_state
 from brasswright.judgement.tree import TreeEngine
 from brasswright.judgement.triangulate import triangulate
+from tests.agrum import PyAgrumEngine
 from tests.networks import evidence_for, network, node, random_network
 
 

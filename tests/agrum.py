@@ -83,7 +83,7 @@ class PyAgrumEngine:
         return dict(zip(names, drawn, strict=True))
 
     @staticmethod
-    def _run(net: Any, evidence: Mapping[str, Table]) -> Any:  # noqa: ANN401  # the library ships no types
+    def _run(net: Any, evidence: Mapping[str, Table]) -> Any:  # the library ships no types
         inference = pyagrum.LazyPropagation(net)  # type: ignore[no-untyped-call]
         inference.setEvidence({name: [float(x) for x in row] for name, row in evidence.items()})
         try:
@@ -95,7 +95,7 @@ class PyAgrumEngine:
         return inference
 
 
-def _net(network: Network) -> Any:  # noqa: ANN401  # the library ships no types
+def _net(network: Network) -> Any:  # the library ships no types
     net = pyagrum.BayesNet()  # type: ignore[no-untyped-call]
     for node in network.nodes.values():
         labels = [f"s{i}" for i in range(len(node.states))]

@@ -101,11 +101,6 @@ class Judgement:
                 found[key] = drawn[node_of("component", key)]
         return found
 
-    @property
-    def reasons_at_hand(self) -> bool:
-        """Whether every piece of evidence was left out once already, so that reasons cost nothing any more."""
-        return all(item.node in self._kept for item in self.evidence.items)
-
     def without(self, item: Item) -> dict[str, Table]:
         """Return the chances of every component's node if this one piece of evidence were not there."""
         if item.node not in self._kept:

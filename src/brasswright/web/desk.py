@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
-import functools
 import threading
 from collections import OrderedDict
 from collections.abc import Hashable
@@ -12,7 +10,6 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from starlette.requests import Request
 
-from brasswright.errors import BrasswrightError
 from brasswright.workshop.estimating import estimate_job
 from brasswright.workshop.folder import OpenJob, Workshop
 from brasswright.workshop.judging import judge
@@ -26,7 +23,7 @@ if TYPE_CHECKING:
     from brasswright.workshop.estimating import Estimated
     from brasswright.workshop.planning import Planned
 
-__all__ = ["Behind", "Desk", "Remembered", "Visit", "desk_of", "visit"]
+__all__ = ["Desk", "Remembered", "Visit", "desk_of", "visit"]
 
 T = TypeVar("T")
 KEPT = 64
@@ -62,43 +59,6 @@ def _full(opened: OpenJob) -> Hashable:
     return ("judged", opened.id, opened.job.head)
 
 
-class Behind:
-    """Works things out behind the pages, one at a time; of several states of one job only the newest counts.
-
-    The thread is a daemon: it ends with the program, whatever it is at.
-    """
-
-    def __init__(self, work_out: Callable[[Any], object]) -> None:
-        """Begin with nothing to do; `work_out` keeps its answer itself."""
-        self.work_out = work_out
-        self.wanted: dict[Hashable, Any] = {}
-        self.stir = threading.Condition()
-        self.thread: threading.Thread | None = None
-
-    def want(self, key: Hashable, thing: object) -> None:
-        """Ask for a thing; an older one under the same key that still waits is forgotten."""
-        with self.stir:
-            self.wanted[key] = thing
-            if self.thread is None:
-                self.thread = threading.Thread(target=self._work, daemon=True)
-                self.thread.start()
-            self.stir.notify()
-
-    def _work(self) -> None:
-        while True:
-            with self.stir:
-                while not self.wanted:
-                    self.stir.wait()
-                thing = self.wanted.pop(next(iter(self.wanted)))
-            with contextlib.suppress(BrasswrightError):
-                self.work_out(thing)
-
-
-def _leave_out_each(judgement: Judgement) -> None:
-    for item in judgement.evidence.items:
-        judgement.without(item)
-
-
 @dataclass(frozen=True)
 class Desk:
     """The open workshop with its memory."""
@@ -106,16 +66,6 @@ class Desk:
     workshop: Workshop
     remembered: Remembered = field(default_factory=Remembered)
     rows: Remembered = field(default_factory=lambda: Remembered(most=ROWS_KEPT))
-
-    @functools.cached_property
-    def checks_behind(self) -> Behind:
-        """Where next checks are worked out while pages go on."""
-        return Behind(self.judged)
-
-    @functools.cached_property
-    def reasons_behind(self) -> Behind:
-        """Where reasons are worked out while pages go on."""
-        return Behind(_leave_out_each)
 
     def settings(self) -> Settings:
         """Return the workshop's settings as they are now."""
@@ -133,27 +83,13 @@ class Desk:
         return self.remembered.answer(("odds", opened.id, opened.job.head), lambda: judge(opened, with_checks=False))
 
     def judged(self, opened: OpenJob) -> Judgement:
-        """Return the whole judgement of a job, next checks included, however long that takes."""
+        """Return the whole judgement of a job, next checks included."""
         return self.remembered.answer(_full(opened), lambda: judge(opened))
-
-    def checked(self, opened: OpenJob) -> Judgement | None:
-        """Return the whole judgement if it is there already; otherwise begin on it behind the pages and return None."""
-        full: Judgement | None = self.remembered.kept.get(_full(opened))
-        if full is None:
-            self.checks_behind.want(opened.id, opened)
-        return full
-
-    def explained(self, judgement: Judgement) -> bool:
-        """Return whether every reason is at hand; otherwise begin on them behind the pages."""
-        if judgement.reasons_at_hand:
-            return True
-        self.reasons_behind.want(judgement.job.head, judgement)
-        return False
 
     def planned(self, opened: OpenJob) -> Planned:
         """Return the checked plan of a job; asks anew when the workshop's own journal moved."""
         key = ("planned", opened.id, opened.job.head, self._own_head())
-        return self.remembered.answer(key, lambda: plan(self.workshop, opened, judgement=self.odds(opened)))
+        return self.remembered.answer(key, lambda: plan(self.workshop, opened, judgement=self.judged(opened)))
 
     def estimated(self, opened: OpenJob) -> Estimated:
         """Return the estimate of a job; asks anew when the workshop's own journal moved."""

@@ -94,7 +94,6 @@ class Frame:
     seals: tuple[Seal, ...]
     holds_said: str
     next: Next | None
-    pending: bool
     people: tuple[Person, ...]
     person: str
     seen: int
@@ -125,7 +124,6 @@ def plain_frame(desk: Desk, request: Request, title: str, refusal: Refusal | Non
         seals=(),
         holds_said="",
         next=None,
-        pending=False,
         people=_people(request, settings),
         person=person_of(request, settings.people),
         seen=0,
@@ -138,7 +136,6 @@ def job_frame(here: Visit, part: str, refusal: Refusal | None = None) -> Frame:
     """Return the frame of a page of a job; `part` is which tab it stands under."""
     opened, settings, request, desk = here.opened, here.settings, here.request, here.desk
     arrived = opened.job.arrived
-    judged = desk.checked(opened)
     name = machine_name(opened, short=True)
     base = f"/jobs/{opened.number}"
     states = stand(opened.job, opened.sheet)
@@ -153,8 +150,7 @@ def job_frame(here: Visit, part: str, refusal: Refusal | None = None) -> Frame:
         tabs=tuple(Tab(label, f"{base}/{key}", key == part) for key, label in TABS),
         seals=tuple(seal_of(state, settings, f"{base}/holds/{key}") for key, state in states.items()),
         holds_said=_holds_said(states),
-        next=_next(judged, opened, base) if judged is not None else None,
-        pending=judged is None,
+        next=_next(desk.judged(opened), opened, base),
         people=_people(request, settings),
         person=person_of(request, settings.people),
         seen=opened.job.seq,

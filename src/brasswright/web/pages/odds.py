@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
@@ -12,7 +11,6 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from brasswright.charts.conditions import Shown, rank, shown, spoken
 from brasswright.errors import NotFound
-from brasswright.judgement.evidence import Evidence
 from brasswright.judgement.why import why
 from brasswright.judgement.words import chance_words
 from brasswright.web.conditions import Known, known, tenths
@@ -118,9 +116,8 @@ class Because:
 
 @dataclass(frozen=True, slots=True)
 class Account:
-    """Why, in words; `explained` is false while reasons are still worked out."""
+    """Why, in words: what moves the odds, what is not known, what hangs on it."""
 
-    explained: bool
     reasons: tuple[Because, ...]
     hardly: str
     unknown: tuple[str, ...]
@@ -214,7 +211,7 @@ def odds(request: Request, number: int) -> Response:
     """Show the whole machine as far as it is known."""
     here = visit(request, number)
     opened, settings = here.opened, here.settings
-    judgement = here.desk.checked(opened) or here.desk.odds(opened)
+    judgement = here.desk.judged(opened)
     frame = job_frame(here, "odds")
     text = drawing_of(drawing_name(opened.sheet))
     parts = {key: shown(one, settings.people) for key, one in judgement.odds.items()}
@@ -275,7 +272,7 @@ def _lead(one: Odds) -> str:
 
 def _component_page(here: Visit, key: str, form: Form, refusal: Refusal | None = None) -> Response:
     opened = here.opened
-    judgement = here.desk.odds(opened)
+    judgement = here.desk.judged(opened)
     if key not in judgement.odds:
         raise NotFound(f"This sheet has no component '{key}'.", allowed=", ".join(judgement.odds))
     one = judgement.odds[key]
@@ -294,7 +291,7 @@ def _component_page(here: Visit, key: str, form: Form, refusal: Refusal | None =
         caption=f"{one.name}, {states[key].word}{_stage_words(one)}",
         squares=_squares(one),
         inked=one.stage == "ink",
-        account=_account(here, judgement, key),
+        account=_account(judgement, key),
         best=spoken(one.states[0]),
         worst=spoken(one.states[-1]),
         figures=here.request.query_params.get("figures") == "yes",
@@ -314,15 +311,13 @@ def _plate(here: Visit, key: str, states: dict[str, Shown]) -> Markup:
     return draw(text, Wanted(parts=states, now=key, links=links, plate=window))
 
 
-def _account(here: Visit, judgement: Judgement, key: str) -> Account:
-    explained = here.desk.explained(judgement)
-    told = why(judgement if explained else dataclasses.replace(judgement, evidence=Evidence(())), key)
+def _account(judgement: Judgement, key: str) -> Account:
+    told = why(judgement, key)
     many = count(told.hardly, "more entry", "more entries")
     return Account(
-        explained=explained,
         reasons=tuple(_because(reason, judgement.odds[key]) for reason in told.reasons),
         hardly=f"{capital(many)} hardly {'matters' if told.hardly == 1 else 'matter'}." if told.hardly else "",
-        unknown=told.unknown if explained else (),
+        unknown=told.unknown,
         hangs=told.hangs,
     )
 

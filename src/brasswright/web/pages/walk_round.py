@@ -200,7 +200,7 @@ def _plate(here: Visit, zone: str) -> tuple[Markup, str]:
     if text is None:
         return Markup(), ""
     window = plates(name).get(zone)
-    odds = here.desk.odds(opened).odds
+    odds = here.desk.judged(opened).odds
     parts = {key: shown(one, settings.people) for key, one in odds.items()}
     links = {key: f"/jobs/{opened.number}/odds/{key}" for key in parts}
     drawn = draw(text, Wanted(parts=parts, links=links, plate=window))

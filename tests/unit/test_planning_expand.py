@@ -13,8 +13,19 @@ from brasswright.planning.check import problems
 from brasswright.planning.choose import choose
 from brasswright.planning.expand import expand
 from brasswright.planning.weave import Weave, guards
+from brasswright.reckoning.problem import build
 from tests.builders import arrived, job_of
-from tests.unit.planning_bench import done, everything_proved, plan_of, position, problem_of, slice_sheet, works
+from tests.unit.planning_bench import (
+    PRICES,
+    done,
+    everything_proved,
+    odds,
+    plan_of,
+    position,
+    problem_of,
+    slice_sheet,
+    works,
+)
 
 ELEMENT = {"element": {"open": 1.0}}
 
@@ -107,6 +118,19 @@ def test_wiring_work_makes_the_electrical_tests_due_and_not_the_pressure_test() 
     tests = {op.id.split(":")[1] for op in plan_of(job).operations if op.kind == "test" and op.state == "planned"}
     assert {"earth_continuity", "insulation_resistance", "electrical_retest_hot"} <= tests
     assert "air_free_cold_pressure" not in tests
+
+
+def test_a_test_of_this_machine_is_due_only_after_what_it_checks() -> None:
+    sheet = slice_sheet()
+    rinse = sheet.proving["leak_down"].model_copy(update={"broken_by": ("descale",), "does": ("fill",), "after": ()})
+    sheet = sheet.model_copy(update={"proving": {**sheet.proving, "rinse": rinse}})
+    for wrong, due in (({}, False), ({"boiler_shell": {"holed": 1.0}}, True)):
+        problem = build(sheet, Job(), odds(**wrong), PRICES)
+        plan = expand(problem, choose(problem), Job(), sheet)
+        assert any(op.id == "test:rinse" for op in plan.operations) is due
+        assert problems(plan, problem, sheet, released=frozenset(), proved=frozenset()) == ()
+        if due:
+            assert position(plan, "treat:braze_boiler:2") < position(plan, "test:rinse")
 
 
 def test_a_machine_for_display_is_never_powered() -> None:

@@ -12,24 +12,21 @@ from brasswright.planning.access import knots
 if TYPE_CHECKING:
     from brasswright.planning.model import Clauses, Option, Piece, Problem, ProvingTest
 
-__all__ = ["solve"]
+__all__ = ["Model"]
 
 _LIMIT = 60.0
 """Deterministic time after which the solver gives up; a choice of this size takes a thousandth of it."""
 
 
-def solve(problem: Problem) -> tuple[tuple[str, ...], tuple[str, ...]] | None:
-    """Return the chosen treatments and the pieces that come off, or None if nothing satisfies the constraints.
+class Model:
+    """The model of one problem, solved once as it is and again as if one component were sound.
 
-    Raises `PlanRefused` if the solver stopped before it had proven the optimum.
+    Variables: `x` treatment done, `off` piece off, `level` order of removal where access could be circular. The linear
+    relaxation is nearly integral (with one treatment a fault and single ways it is a minimum cut), so it is used fully.
     """
-    return _Model(problem).solve()
-
-
-class _Model:
-    """Variables: `x` treatment done, `off` piece off, `level` order of removal where access could be circular."""
 
     def __init__(self, problem: Problem) -> None:
+        """Build variables and constraints; what belongs to one component's faults is kept apart."""
         self.problem = problem
         self.cp = cp_model.CpModel()
         self.x = {option.id: self.cp.new_bool_var(option.id) for option in problem.options}
@@ -40,12 +37,18 @@ class _Model:
         circle = knots(problem.pieces)
         self.level = {key: self.cp.new_int_var(0, len(circle), f"level {key}") for key in circle}
         self.cost: list[tuple[int, cp_model.IntVar]] = []
+        self.risk: dict[str, list[tuple[int, cp_model.IntVar]]] = {}
+        self.binds: dict[str, list[cp_model.IntVar]] = {}
         for piece in problem.pieces:
             self._piece(piece)
         for option in problem.options:
             self._option(option)
         self._faults()
         self._decisions()
+        self.due = {
+            test.id: self.cp.new_constant(1) if test.wanted else self.cp.new_bool_var(f"{test.id} due")
+            for test in problem.tests
+        }
         for test in problem.tests:
             self._test(test)
         self._clearance()
@@ -98,13 +101,16 @@ class _Model:
             if len(done) > 1:
                 self.cp.add(sum(done) <= max(1, len(asked) + short))
             if fault.must and holding:
-                self.cp.add_bool_or(holding)
+                binds = self.cp.new_bool_var(f"{fault.id} binds")
+                self.cp.add_bool_or(holding).only_enforce_if(binds)
+                self.binds.setdefault(fault.component, []).append(binds)
             if asked:
                 continue
             untreated = self.cp.new_bool_var(f"{fault.id} left")
             self.cp.add_bool_or([*done, untreated])
-            self.cost.append((fault.risk_minor, untreated))
-            self.cost += [(mend.risk_minor, self.x[key]) for key, mend in mends]
+            risk = self.risk.setdefault(fault.component, [])
+            risk.append((fault.risk_minor, untreated))
+            risk += [(mend.risk_minor, self.x[key]) for key, mend in mends]
 
     def _decisions(self) -> None:
         for decision in self.problem.decisions:
@@ -116,8 +122,11 @@ class _Model:
             for key in test.off:
                 self.cp.add(self.off[key] == 1)
             return
-        due = self.cp.new_bool_var(f"{test.id} due")
+        due = self.due[test.id]
         self._follows(due, breaking)
+        for other in self.problem.tests:
+            if other.id != test.id and breaking.intersection(other.acts):
+                self.cp.add_implication(self.due[other.id], due)
         self.cost.append((test.money_minor, due))
 
     def _follows(self, due: cp_model.IntVar, acts: set[str], *, asbestos: bool = False) -> None:
@@ -138,13 +147,27 @@ class _Model:
             self._follows(clear, {"lagging"}, asbestos=True)
             self.cost.append(((sum(self.problem.clearance.cost) + 1) // 3, clear))
 
-    def solve(self) -> tuple[tuple[str, ...], tuple[str, ...]] | None:
+    def solve(self, *, sound: str = "") -> tuple[tuple[str, ...], tuple[str, ...]] | None:
+        """Return the chosen treatments and the pieces that come off, or None if nothing satisfies the constraints.
+
+        `sound` names a component whose faults are taken not to be there. Raises `PlanRefused` if the solver stopped
+        before it had proven the optimum.
+        """
+        for component, literals in self.binds.items():
+            for literal in literals:
+                literal.proto.domain[0] = literal.proto.domain[1] = int(component != sound)
+        cost = self.cost + [term for component, terms in self.risk.items() if component != sound for term in terms]
         work = [*self.x.values(), *self.off.values()]
         scale = len(work) + 1
-        self.cp.minimize(scale * sum(price * var for price, var in self.cost) + sum(work))
+        self.cp.minimize(
+            cp_model.LinearExpr.weighted_sum([var for _, var in cost], [scale * price for price, _ in cost])
+            + cp_model.LinearExpr.sum(work)
+        )
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
         solver.parameters.random_seed = 0
+        solver.parameters.linearization_level = 2
+        solver.parameters.cp_model_probing_level = 0
         solver.parameters.max_deterministic_time = _LIMIT
         status = solver.solve(self.cp)
         if status == cp_model.INFEASIBLE:

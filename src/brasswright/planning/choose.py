@@ -7,19 +7,20 @@ problem gives the same answer: one worker, a fixed seed, ties broken towards les
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from brasswright.errors import NotFound, PlanRefused
 from brasswright.planning.access import removal_order, why_off
-from brasswright.planning.model import Choice, Decision, Marginal, Shown
+from brasswright.planning.model import Choice, Decision, Fault, Marginal, Option, Shown
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from brasswright.planning.model import Fault, Mend, Option, Problem
+    from brasswright.planning._solver import Model
+    from brasswright.planning.model import Mend, Problem
 
-__all__ = ["also", "choose", "marginal_costs"]
+__all__ = ["also", "choose"]
 
 
 def choose(problem: Problem, *, marginals: bool = True) -> Choice:
@@ -31,15 +32,20 @@ def choose(problem: Problem, *, marginals: bool = True) -> Choice:
     from brasswright.planning import _solver  # noqa: PLC0415 - the solver takes long to load
 
     settled, warnings = _binding(problem)
-    solution = _solver.solve(settled)
+    model = _solver.Model(settled)
+    treatments, loose = _solved(model.solve())
+    order = removal_order(problem.pieces, loose)
+    choice = _choice(settled, treatments, order, warnings)
+    return replace(choice, marginals=_marginals(settled, choice, model)) if marginals else choice
+
+
+def _solved(solution: tuple[tuple[str, ...], tuple[str, ...]] | None) -> tuple[tuple[str, ...], tuple[str, ...]]:
     if solution is None:
         raise PlanRefused("No plan does what must be done: some piece cannot be reached, or two decisions exclude.")
-    treatments, loose = solution
-    choice = _choice(settled, treatments, removal_order(problem.pieces, loose), warnings)
-    return replace(choice, marginals=marginal_costs(problem, choice)) if marginals else choice
+    return solution
 
 
-def marginal_costs(problem: Problem, choice: Choice) -> tuple[Marginal, ...]:
+def _marginals(problem: Problem, choice: Choice, model: Model) -> tuple[Marginal, ...]:
     """What each treated component adds to money and risk, found by choosing again as if nothing were wrong with it."""
     chosen = [option for option in problem.options if option.id in choice.treatments]
     mended = {mend.fault for option in chosen for mend in option.mends}
@@ -47,12 +53,13 @@ def marginal_costs(problem: Problem, choice: Choice) -> tuple[Marginal, ...]:
     names = {piece.id: piece.name for piece in problem.pieces}
     found = []
     for component in treated:
-        without = choose(_without(problem, component), marginals=False)
+        treatments, loose = _solved(model.solve(sound=component))
+        without = _figures(_without(problem, component), treatments, loose)
         found.append(
             Marginal(
                 subject=component,
                 words=names.get(component, component),
-                money_minor=choice.money_minor - without.money_minor,
+                money_minor=choice.money_minor - without.shown.total_minor,
                 risk_minor=choice.risk_minor - without.risk_minor,
             )
         )
@@ -114,29 +121,65 @@ def _binding(problem: Problem) -> tuple[Problem, tuple[str, ...]]:
     return replace(problem, decisions=kept), tuple(warnings)
 
 
-def _choice(problem: Problem, treatments: tuple[str, ...], off: tuple[str, ...], warnings: tuple[str, ...]) -> Choice:
+@dataclass(frozen=True, slots=True)
+class _Figures:
+    """What a set of treatments and removals comes to."""
+
+    chosen: tuple[Option, ...]
+    left: tuple[Fault, ...]
+    due: tuple[str, ...]
+    clears: bool
+    shown: Shown
+    risk_minor: int
+
+
+def _figures(problem: Problem, treatments: tuple[str, ...], off: tuple[str, ...]) -> _Figures:
     chosen = tuple(option for option in problem.options if option.id in treatments)
     held = {mend.fault for option in chosen for mend in option.mends}
     left = tuple(fault for fault in problem.faults if fault.id not in held and fault.risk_minor + fault.must)
-    unmended = tuple(fault.id for fault in problem.faults if fault.must and not _settles(chosen, fault.id))
-    acts = done_acts(problem, chosen, off)
-    due = tuple(test.id for test in problem.tests if test.wanted or acts.intersection(test.broken_by))
+    due = _due(problem, done_acts(problem, chosen, off))
     clears = needs_clearance(problem, chosen, off)
-    shown = _shown(problem, chosen, off, due, clears=clears)
     opened = sum(piece.risk_minor for piece in problem.pieces if piece.id in off)
+    return _Figures(
+        chosen=chosen,
+        left=left,
+        due=due,
+        clears=clears,
+        shown=_shown(problem, chosen, off, due, clears=clears),
+        risk_minor=opened + sum(fault.risk_minor for fault in left) + sum(m.risk_minor for m in _counted(chosen)),
+    )
+
+
+def _choice(problem: Problem, treatments: tuple[str, ...], off: tuple[str, ...], warnings: tuple[str, ...]) -> Choice:
+    figures = _figures(problem, treatments, off)
+    unmended = tuple(fault.id for fault in problem.faults if fault.must and not _settles(figures.chosen, fault.id))
     return Choice(
         treatments=treatments,
         off=off,
-        left=tuple(fault.id for fault in left),
+        left=tuple(fault.id for fault in figures.left),
         unmended=unmended,
-        due=due,
-        clears=clears,
-        money_minor=shown.total_minor,
-        risk_minor=opened + sum(fault.risk_minor for fault in left) + sum(m.risk_minor for m in _counted(chosen)),
-        shown=shown,
+        due=figures.due,
+        clears=figures.clears,
+        money_minor=figures.shown.total_minor,
+        risk_minor=figures.risk_minor,
+        shown=figures.shown,
         why_off=why_off(problem, treatments, off),
-        warnings=(*problem.notes, *warnings, *_left_words(left, unmended)),
+        warnings=(*problem.notes, *warnings, *_left_words(figures.left, unmended)),
     )
+
+
+def _due(problem: Problem, acts: frozenset[str]) -> tuple[str, ...]:
+    """The tests that are wanted, or undone by these acts or by another test that is due."""
+    due: set[str] = set()
+    done = set(acts)
+    while True:
+        more = [
+            test for test in problem.tests if test.id not in due and (test.wanted or done.intersection(test.broken_by))
+        ]
+        if not more:
+            return tuple(test.id for test in problem.tests if test.id in due)
+        due.update(test.id for test in more)
+        done.update(act for test in more for act in test.acts)
 
 
 def _settles(chosen: Iterable[Option], fault: str) -> bool:

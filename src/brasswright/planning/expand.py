@@ -73,10 +73,13 @@ def _walk(work: _Work, weave: Weave, by_hand: ByHand) -> None:
             weave.release(key)
     for operation in covers:
         weave.add(operation)
+    work.own_tests(weave, powered=False)
     for operation in (*work.treat(powered=True), *late):
         weave.add(operation)
     by_hand.unplaced(powered=True)
     by_hand.rest()
+    work.own_tests(weave, powered=False)
+    work.own_tests(weave, powered=True)
     if work.problem.ends == "proved and released" and "release" in weave.sheet.hold:
         weave.release("release")
         by_hand.last()
@@ -202,6 +205,14 @@ class _Work:
     def _opened_for(self, option: Option) -> tuple[str, ...]:
         needed = (*option.off, *supports(option.access, self.choice.off))
         return tuple(self._id("off", self.pieces[key]) for key in dict.fromkeys(needed) if key in self.choice.off)
+
+    def own_tests(self, weave: Weave, *, powered: bool) -> None:
+        """Do the due tests of this machine that no hold point rests on: those without power, or those under power."""
+        rested = {key for hold in self.sheet.hold.values() for key in hold.proofs}
+        for test in self.problem.tests:
+            hot = bool(POWERED.intersection(test.acts))
+            if test.id in self.choice.due and test.id not in rested and hot == powered:
+                weave.test(test.id)
 
     def bench_tests(self) -> tuple[str, ...]:
         """The tests made off the machine: done while their pieces lie on the bench."""

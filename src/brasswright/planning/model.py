@@ -167,7 +167,7 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class ProvingTest:
-    """A proving test: `wanted` when its proof is not held now, so that it is due whatever is done.
+    """A proving test: `wanted` when it is due whatever is done, because a hold point rests on it or it was undone.
 
     A test not `wanted` becomes due as soon as an act in `broken_by` is done. `off` are pieces that lie on the bench for
     it: a wanted test made off the machine takes them off.

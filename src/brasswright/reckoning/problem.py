@@ -214,30 +214,25 @@ def _off_for(key: str, tariff: Tariff, places: Mapping[str, str]) -> tuple[str, 
 
 
 def _tests(tariff: Tariff, places: Mapping[str, str], held: frozenset[str]) -> tuple[ProvingTest, ...]:
-    """The tests that hold points rest on, with the tests that come before them."""
+    """All proving tests; wanted are those not held that a hold point rests on, or that something done has undone."""
     sheet = tariff.sheet
-    waiting = [key for hold in sheet.hold.values() for key in hold.proofs]
-    wanted: dict[str, None] = {}
-    while waiting:
-        key = waiting.pop(0)
-        if key not in wanted and key in sheet.proving:
-            wanted[key] = None
-            waiting += sheet.proving[key].after
+    rested = {key for hold in sheet.hold.values() for key in hold.proofs}
+    done = {act for deed in tariff.job.deeds for act in deed.acts}
     return tuple(
         ProvingTest(
             id=key,
-            name=sheet.proving[key].name,
-            money_minor=rounded(labour_minor(expected(sheet.proving[key].minutes), tariff.prices)),
-            minutes=sheet.proving[key].minutes,
-            wait_minutes=sheet.proving[key].wait_minutes,
-            acts=sheet.proving[key].does,
-            broken_by=sheet.proving[key].broken_by,
-            needs=sheet.proving[key].needs,
-            after=sheet.proving[key].after,
+            name=proving.name,
+            money_minor=rounded(labour_minor(expected(proving.minutes), tariff.prices)),
+            minutes=proving.minutes,
+            wait_minutes=proving.wait_minutes,
+            acts=proving.does,
+            broken_by=proving.broken_by,
+            needs=proving.needs,
+            after=proving.after,
             off=_off_for(key, tariff, places),
-            wanted=key not in held,
+            wanted=key not in held and (key in rested or bool(done.intersection(proving.broken_by))),
         )
-        for key in wanted
+        for key, proving in sheet.proving.items()
     )
 
 

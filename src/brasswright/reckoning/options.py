@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from brasswright.planning.model import Bought, Fault
     from brasswright.reckoning.problem import Tariff
     from brasswright.sheets.model import Sheet, Treatment
+    from brasswright.sheets.model import Step as SheetStep
 
 __all__ = ["decisions_of", "options_of"]
 
@@ -40,19 +41,7 @@ def _option(key: str, treatment: Treatment, tariff: Tariff, faults: Sequence[Fau
     whole = tariff.whole(key, treatment.name)
     parts = tuple(tariff.part(part) for part in treatment.parts) if whole is None else (whole,)
     fixed = tariff.sheet.component[treatment.fixes[0].of]
-    steps = tuple(
-        Step(
-            do=step.do,
-            minutes=step.minutes,
-            wait_minutes=step.wait_minutes,
-            wait_max=step.wait_max,
-            station=step.station,
-            skill=step.skill,
-            acts=step.does,
-            caution=step.caution,
-        )
-        for step in treatment.steps
-    )
+    steps = tuple(_step(step) for step in treatment.steps)
     reach = tuple(clause for of in brings for clause in tariff.sheet.component[of].access)
     return Option(
         id=key,
@@ -73,6 +62,19 @@ def _option(key: str, treatment: Treatment, tariff: Tariff, faults: Sequence[Fau
             for of in (*(f.of for f in treatment.fixes), *treatment.off)
             if of in tariff.sheet.component
         ),
+    )
+
+
+def _step(step: SheetStep) -> Step:
+    return Step(
+        do=step.do,
+        minutes=step.minutes,
+        wait_minutes=step.wait_minutes,
+        wait_max=step.wait_max,
+        station=step.station,
+        skill=step.skill,
+        acts=step.does,
+        caution=step.caution,
     )
 
 

@@ -13,6 +13,7 @@ from brasswright.planning.check import problems
 from brasswright.planning.choose import choose
 from brasswright.planning.expand import expand
 from brasswright.planning.model import Plan, Problem
+from brasswright.planning.standing import Standing
 from brasswright.reckoning.problem import build
 from brasswright.workshop.judging import judge
 from brasswright.workshop.settings import read_settings
@@ -42,10 +43,10 @@ def plan(workshop: Workshop, opened: OpenJob, *, judgement: Judgement | None = N
     """
     opinion = judgement or judge(opened)
     prices = read_settings(workshop).prices
-    problem = build(opened.sheet, opened.job, opinion.odds, prices)
-    made = expand(problem, choose(problem), opened.job, opened.sheet)
     released = released_holds(opened.job, opened.sheet)
     proved = frozenset(test for test in opened.sheet.proving if not proof_gap(test, opened.job, opened.sheet)[0])
+    problem = build(opened.sheet, opened.job, opinion.odds, prices, standing=Standing(released, proved))
+    made = expand(problem, choose(problem), opened.job, opened.sheet)
     found = problems(made, problem, opened.sheet, released=released, proved=proved)
     if found:
         raise PlanRefused("The checker refused this plan; it is not shown.", found)

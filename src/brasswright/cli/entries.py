@@ -97,7 +97,7 @@ def note(
 
     opened = the_workshop(folder)
     path = Path(kind_or_file)
-    if not fields and path.suffix == ".jsonl":
+    if not fields and (path.suffix == ".jsonl" or path.is_file()):
         lines = read_lines(path)
     else:
         lines = (Line({"kind": kind_or_file, **_fields(fields)}, by=by, at=moment(at)),)

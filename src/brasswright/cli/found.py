@@ -30,13 +30,15 @@ def pairs_read(pairs: tuple[str, ...]) -> dict[str, str]:
 def init(folder: Path, settings: tuple[str, ...], person: str) -> None:
     """Make a new workshop in FOLDER; SETTINGS are key=value, as `brasswright set` takes them."""
     from brasswright.workshop.folder import found
-    from brasswright.workshop.settings import set_values
+    from brasswright.workshop.settings import Value, checked, set_values
 
     key, _, name = person.partition("=")
     if not (key and name):
         raise EntryRefused("A workshop needs a first person.", remedy="Add --person KEY=NAME, like nh='N. Hale'.")
-    made = found(folder, now)
-    set_values(made, {f"person.{key}": name, **pairs_read(settings)}, by=key)
+    values: dict[str, Value] = {f"person.{key}": name, **pairs_read(settings)}
+    for setting, value in values.items():
+        checked(setting, value)
+    set_values(found(folder, now), values, by=key)
     click.echo(f"A new workshop lies in {folder}. Next: brasswright new --workshop {folder}")
 
 
@@ -52,7 +54,8 @@ def set_(settings: tuple[str, ...], folder: Path, by: str, as_json: bool) -> Non
     opened = the_workshop(folder)
     if settings:
         people = read_settings(opened).people
-        set_values(opened, dict(pairs_read(settings)), by=by or next(iter(people), ""))
+        alone = next(iter(people)) if len(people) == 1 else ""
+        set_values(opened, dict(pairs_read(settings)), by=by or alone)
     journal = opened.workshop_journal()
     said = {key: noted.body.value for key, noted in journal.settings.items()}
     shape = {key: said.get(key, usual) for key, (usual, _) in KNOWN.items()} | said

@@ -72,7 +72,7 @@ def proof_gap(test: str, job: Job, sheet: Sheet) -> tuple[str, Deed | None]:
     """Say why a proving test is no proof now, with the deed that undid it if one did; ("", None) when it stands.
 
     A proof must have passed, name its instrument and circuit state where the test asks for them, not have been done
-    while a hold stood, and have no later act among those that undo it.
+    while a hold stood, and have no act among those that undo it later than itself or the reading behind it.
     """
     proved = job.proved.get(test)
     if proved is None:
@@ -88,4 +88,14 @@ def proof_gap(test: str, job: Job, sheet: Sheet) -> tuple[str, Deed | None]:
     deed = later_deed(job.deeds, proving.broken_by, seq=proved.seq, at=proved.at)
     if deed is not None:
         return f"undone by '{deed.words}'", deed
+    return _overtaken(proved, proving, job)
+
+
+def _overtaken(proved: Noted[Proved], proving: Proving, job: Job) -> tuple[str, Deed | None]:
+    """Say whether something that undoes the proof lies between its reading and the proof: the reading is too old."""
+    for entry in job.entries:
+        if proving.reading is not None and entry.id == proved.body.reading_entry:
+            deed = later_deed(job.deeds, proving.broken_by, seq=entry.seq, at=entry.at)
+            if deed is not None:
+                return f"the reading it stands on is older than '{deed.words}'", deed
     return "", None

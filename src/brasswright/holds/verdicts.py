@@ -15,31 +15,40 @@ if TYPE_CHECKING:
 __all__ = ["judged"]
 
 
-def _limit(text: str | None, dimension: str) -> float | None:
-    return None if text is None else parse(text, dimension=dimension).value
+WORSE = ("passed", "not shown", "investigate", "failed")
+
+
+def _si(text: str, dimension: str) -> float:
+    return parse(text, dimension=dimension).measured().value
 
 
 def judged(proving: Proving, reading: Measured) -> Verdict | None:
     """Return the verdict of a reading against the test's limit; None where the test has no limit in figures.
 
     Only an instrument of the kind the test takes counts; any other gives "not shown". The value is the reading's SI
-    value with its standard uncertainty; without one the usual error of such an instrument is assumed.
+    value with its standard uncertainty; without one the usual error of such an instrument is assumed. Where a test has
+    a limit on either side, the worse of the two verdicts stands.
     """
+    sides: tuple[tuple[At, str | None, str | None], ...] = (
+        ("most", proving.at_most, proving.fails_above),
+        ("least", proving.at_least, proving.fails_below),
+    )
+    verdicts = [_against(limit, at, reject, proving, reading) for at, limit, reject in sides if limit is not None]
+    return max(verdicts, key=lambda each: WORSE.index(each.outcome), default=None)
+
+
+def _against(limit: str, at: At, reject: str | None, proving: Proving, reading: Measured) -> Verdict:
     dimension = dimension_of(reading.unit)
-    at: At = "most" if proving.at_most is not None else "least"
-    limit = _limit(proving.at_most if at == "most" else proving.at_least, dimension)
-    if limit is None:
-        return None
     right_kind = reading.instrument_kind == proving.instrument or not proving.instrument
     return verdict(
         value=Quantity(reading.value, reading.sigma, dimension, reading.unit, reading.censored, reading.text),
-        limit=limit,
+        limit=_si(limit, dimension),
         at=at,
         standard=proving.standard,
         instrument=(reading.instrument or reading.instrument_kind) if right_kind else "",
         circuit=reading.circuit,
         wanted_circuit=proving.circuit,
         unit=reading.unit,
-        reject=_limit(proving.fails_above if at == "most" else proving.fails_below, dimension),
+        reject=None if reject is None else _si(reject, dimension),
         assumed=assumed_share(reading.instrument_kind),
     )

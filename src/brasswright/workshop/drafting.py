@@ -6,24 +6,25 @@ in here: the SI value of a reading, the questions of a swept zone, the acts of a
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
 from brasswright.errors import EntryRefused, NotFound
-from brasswright.holds.points import needed, standing_among
 from brasswright.holds.verdicts import judged
 from brasswright.journal.entries import Body, Measured
 from brasswright.journal.job import Job
 from brasswright.judgement.way_in import open_now
 from brasswright.sheets.model import Sheet
 from brasswright.sheets.reach import questions_by_zone, reachable
-from brasswright.store import Store
+from brasswright.store.photograph import clean
 from brasswright.units import dimension_of, parse, plausible
+from brasswright.workshop.work import ACTS, acts_of, needs_of, standing_before, test_begun
 
 __all__ = ["Around", "body_from", "complete", "in_sight"]
 
@@ -33,16 +34,18 @@ Fields = dict[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class Around:
-    """What a body is completed from: the job so far, its sheet, the store, the folder that file names are relative to.
+    """What a body is completed from: the job so far, its sheet, the workshop's currency, the folder files are beside.
 
-    `operation` returns title, acts and components of an operation of the current plan.
+    `operation` returns title, acts and components of an operation of the current plan. `pictures` collects photographs
+    by their digest as they are read; whoever stores the entries keeps them first.
     """
 
     job: Job
     sheet: Sheet
-    store: Store
     operation: Callable[[str], Mapping[str, Any]]
+    currency: str = ""
     beside: Path = Path()
+    pictures: dict[str, bytes] = field(default_factory=dict)
 
 
 def _measured(fields: Fields, sheet: Sheet) -> Fields:
@@ -66,7 +69,11 @@ def _measured(fields: Fields, sheet: Sheet) -> Fields:
 def _swept(fields: Fields, job: Job, sheet: Sheet) -> Fields:
     if "questions" in fields:
         return fields
-    return {**fields, "questions": list(in_sight(str(fields.get("zone", "")), job, sheet))}
+    zone = str(fields.get("zone", ""))
+    asked = in_sight(zone, job, sheet)
+    if not asked and zone in sheet.zone:
+        raise EntryRefused(f"Nothing is left to sweep in '{zone}': every question is answered, or is not in reach yet.")
+    return {**fields, "questions": list(asked)}
 
 
 def in_sight(zone: str, job: Job, sheet: Sheet) -> tuple[str, ...]:
@@ -78,16 +85,25 @@ def in_sight(zone: str, job: Job, sheet: Sheet) -> tuple[str, ...]:
     return tuple(key for key in findings if reachable(sheet.finding[key].access, open_))
 
 
-def _photographed(fields: Fields, store: Store, beside: Path) -> Fields:
+def _photographed(fields: Fields, around: Around) -> Fields:
     if "file" not in fields:
         return fields
-    path = beside / str(fields["file"])
+    path = around.beside / str(fields["file"])
     try:
-        kept = store.put_photograph(path.read_bytes())
+        raw = path.read_bytes()
     except OSError as error:
         raise NotFound(f"The photograph cannot be read: {error.strerror}.", where=str(path)) from None
+    cleaned, media_type = clean(raw)
+    sha256 = hashlib.sha256(cleaned).hexdigest()
+    around.pictures[sha256] = cleaned
     rest = {key: value for key, value in fields.items() if key != "file"}
-    return {**rest, "sha256": kept.sha256, "media_type": kept.media_type, "bytes": kept.size}
+    return {**rest, "sha256": sha256, "media_type": media_type, "bytes": len(cleaned)}
+
+
+def _priced(fields: Fields, currency: str) -> Fields:
+    if fields.get("currency", currency) != currency:
+        raise EntryRefused("This workshop reckons in one currency.", got=fields["currency"], allowed=currency)
+    return {**fields, "currency": currency}
 
 
 def _released(fields: Fields, sheet: Sheet, job: Job) -> Fields:
@@ -102,23 +118,37 @@ def _released(fields: Fields, sheet: Sheet, job: Job) -> Fields:
 
 
 def _started(fields: Fields, around: Around) -> Fields:
-    filled = dict(fields)
-    if "title" not in fields:
-        filled = {**around.operation(str(fields.get("operation", ""))), **fields}
+    operation = str(fields.get("operation", ""))
+    known = acts_of(operation, around.job, around.sheet)
+    filled = dict(fields) if "title" in fields else {**around.operation(operation), **fields}
+    if known is None and "acts" not in filled:
+        raise EntryRefused(
+            "What this work does to the machine is not said.",
+            where=operation,
+            allowed=f"acts: {', '.join(ACTS)}; an empty list if none of them",
+        )
+    given = filled.get("acts", ())
+    typed = [act.strip() for act in given.split(",") if act.strip()] if isinstance(given, str) else list(given)
+    filled["acts"] = list(dict.fromkeys([*(known or ()), *typed]))
     if filled.pop("anyway", False):
-        standing = standing_among(filled.get("acts", ()), around.job, around.sheet)
+        needs = needs_of(operation, around.sheet)
+        standing = standing_before(filled["acts"], needs, around.job, around.sheet)
         filled["done_while"] = [state.key for state in standing]
     return filled
 
 
 def _proved(fields: Fields, job: Job, sheet: Sheet) -> Fields:
-    test = sheet.proving.get(str(fields.get("test", "")))
+    key = str(fields.get("test", ""))
+    test = sheet.proving.get(key)
     if test is None:
         return fields
     filled = {"limit_text": test.limit_words, "standard": test.standard, **fields}
-    if filled.pop("anyway", False):
-        states = standing_among(test.does, job, sheet)
-        filled["done_while"] = [state.key for state in states if state.key in (*test.needs, *needed(test.does, sheet))]
+    anyway = filled.pop("anyway", False)
+    begun = test_begun(key, job) if test.does else None
+    if begun is not None:
+        filled["done_while"] = list(begun.started.body.done_while)
+    elif anyway:
+        filled["done_while"] = [state.key for state in standing_before(test.does, test.needs, job, sheet)]
     if test.reading is not None:
         noted = job.readings.get(test.reading)
         if noted is None:
@@ -150,7 +180,9 @@ def complete(fields: Mapping[str, Any], around: Around) -> Body:
         case "swept":
             filled = _swept(filled, job, sheet)
         case "photographed":
-            filled = _photographed(filled, around.store, around.beside)
+            filled = _photographed(filled, around)
+        case "priced":
+            filled = _priced(filled, around.currency)
         case "released":
             filled = _released(filled, sheet, job)
         case "started":

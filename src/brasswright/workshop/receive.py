@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 from uuid import UUID, uuid4
 
-from brasswright.errors import AlreadyExists, EntryRefused
+from brasswright.errors import AlreadyExists, EntryRefused, NotFound
 from brasswright.sheets import load
 from brasswright.store import Draft
 from brasswright.workshop.drafting import body_from
-from brasswright.workshop.record import read_lines
+from brasswright.workshop.record import Line, line_from, not_ahead, read_lines
 from brasswright.workshop.settings import read_settings
 
 if TYPE_CHECKING:
@@ -30,8 +31,14 @@ def sheet_named(workshop: Workshop, name: str) -> load.LoadedSheet:
         NotFound: neither has that name.
         SheetRefused: the sheet has mistakes; all are listed.
     """
-    own: Path = workshop.folder / "sheets" / f"{name}.toml"
-    return load.load_sheet(own) if own.exists() else load.load_packaged(name)
+    folder = workshop.folder / "sheets"
+    own = sorted(path.stem for path in folder.glob("*.toml"))
+    if name in own:
+        return load.load_sheet(folder / f"{name}.toml")
+    if name not in load.packaged():
+        allowed = ", ".join([*own, *load.packaged()])
+        raise NotFound(f"There is no sheet '{name}'.", where=str(folder), allowed=allowed)
+    return load.load_packaged(name)
 
 
 def receive(
@@ -50,27 +57,35 @@ def receive(
 
     Raises:
         AlreadyExists: the number is taken.
-        EntryRefused: a field is missing or wrong, or the person is not of this workshop.
+        EntryRefused: a field is missing or wrong, the date is in the future, or the person is not of this workshop.
+        NotFound, SheetRefused: there is no such sheet, or it has mistakes.
     """
     people = read_settings(workshop).people
     if by not in people:
         raise EntryRefused(
-            "Who takes it in is nobody of this workshop.", got=by or "no name", allowed=", ".join(people)
+            "Who takes it in is nobody of this workshop.",
+            got=by or "no name",
+            allowed=", ".join(people) or "nobody yet",
         )
-    taken = {row.number: row for row in workshop.store.jobs()}
-    number = int(fields.get("number", 0)) or workshop.store.next_number()
-    if number in taken and (ids is None or taken[number].uuid != ids[0]):
+    now = workshop.clock()
+    identity, entry = ids or (uuid4(), uuid4())
+    rows = {row.uuid: row for row in workshop.store.jobs()}
+    number = fields.get("number") or (rows[identity].number if identity in rows else workshop.store.next_number())
+    if any(row.number == number and row.uuid != identity for row in rows.values()):
         raise AlreadyExists(f"There is a job {number} already.", allowed=f"{workshop.store.next_number()} is free")
     loaded = sheet_named(workshop, str(fields.get("sheet", "")))
-    sha = workshop.store.put_sheet(loaded.raw)
-    whole = {**fields, "number": number, "kind": "arrived/1", "sheet": loaded.sheet.sheet.key, "sheet_sha256": sha}
-    moment = at or workshop.clock()
-    if moment > workshop.clock():
-        raise EntryRefused("This is in the future.", got=moment.isoformat())
-    identity, entry = ids or (uuid4(), uuid4())
-    draft = Draft(id=entry, at=moment, by=by, body=body_from(whole))
+    pin = {"sheet": loaded.sheet.sheet.key, "sheet_sha256": loaded.sha256}
+    body = body_from({**fields, "number": number, "kind": "arrived/1", **pin})
+    draft = Draft(id=entry, at=not_ahead(at or _first_at(workshop, identity) or now, now), by=by, body=body)
+    workshop.store.put_sheet(loaded.raw)
     workshop.store.append(identity, [draft])
     return identity
+
+
+def _first_at(workshop: Workshop, job: UUID) -> datetime | None:
+    """Return when a job that is here already arrived."""
+    here = any(row.uuid == job for row in workshop.store.jobs())
+    return workshop.store.read(job)[0].at if here else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,12 +98,22 @@ class Arrival:
 
 
 def arrival_from(path: Path) -> Arrival:
-    """Read an arrival from a JSON file, or from the first line of a JSON Lines file.
+    """Read an arrival from a JSON file over several lines, or from the first line of a JSON Lines file.
 
     Raises:
         EntryRefused: the file cannot be read, or holds no arrival.
     """
-    line = next(iter(read_lines(path)), None)
-    if line is None or str(line.fields.get("kind", "")).split("/")[0] != "arrived":
+    line = _whole(path) or read_lines(path)[0]
+    if str(line.fields.get("kind", "")).split("/")[0] != "arrived":
         raise EntryRefused("The file does not begin with an arrival.", where=str(path))
     return Arrival(line.fields, line.by, line.at)
+
+
+def _whole(path: Path) -> Line | None:
+    """Return the one object that a file holds; None where it is not one object, or cannot be read."""
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+        json.loads(text)
+    except (OSError, ValueError):
+        return None
+    return line_from(text, path.name)

@@ -5,29 +5,38 @@ from __future__ import annotations
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
-from brasswright.errors import EntryRefused, HeldWork
-from brasswright.holds.points import refuse_if_held, release_problems, stand
+from brasswright.errors import EntryRefused
+from brasswright.holds.points import release_problems, stand
+from brasswright.holds.proofs import later_deed
 from brasswright.journal.entries import (
+    Added,
     Answered,
+    Approved,
+    Arrived,
     Chose,
+    Declined,
+    Disturbed,
     Fixed,
     Found,
     Identified,
     Measured,
     Moved,
+    Priced,
     Proved,
     Released,
+    Set,
     Started,
     Stopped,
     Swept,
     Withdrew,
 )
+from brasswright.workshop.work import acts_of, known_acts, needs_of, refuse_unless_told, standing_before, test_begun
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection
 
     from brasswright.journal.job import Job
-    from brasswright.sheets.model import Sheet
+    from brasswright.sheets.model import Proving, Sheet
 
 __all__ = ["check_body"]
 
@@ -75,6 +84,8 @@ def _swept(body: Swept, sheet: Sheet) -> None:
     known(body.zone, sheet.zone, "zone")
     for question in body.questions:
         known(question, sheet.finding, "question")
+        if sheet.finding[question].zone != body.zone:
+            raise EntryRefused(f"'{question}' is not asked in zone '{body.zone}'.", got=sheet.finding[question].zone)
 
 
 def _condition(body: Fixed | Found, sheet: Sheet) -> None:
@@ -93,26 +104,58 @@ def _identified(body: Identified, sheet: Sheet) -> None:
 
 
 def _started(body: Started, job: Job, sheet: Sheet) -> None:
-    if body.done_while:
-        standing = {key for key, state in stand(job, sheet).items() if not state.released}
-        false = set(body.done_while) - standing
-        if false:
-            raise EntryRefused("Done while these holds stood, but they do not stand.", got=", ".join(sorted(false)))
-        return
-    refuse_if_held(body.title, body.acts, job, sheet)
+    known_acts(body.acts, f"'{body.title}'")
+    acts = (*body.acts, *(acts_of(body.operation, job, sheet) or ()))
+    _only_standing(body.done_while, job, sheet)
+    refuse_unless_told(body.title, standing_before(acts, needs_of(body.operation, sheet), job, sheet), body.done_while)
+
+
+def _only_standing(done_while: Collection[str], job: Job, sheet: Sheet) -> None:
+    """Refuse to say that work was done while a hold stood that did not."""
+    states = stand(job, sheet)
+    false = sorted(key for key in done_while if key not in states or states[key].released)
+    if false:
+        raise EntryRefused("Done while these holds stood, but they do not stand.", got=", ".join(false))
 
 
 def _proved(body: Proved, job: Job, sheet: Sheet) -> None:
+    """Refuse an outcome nobody could have got: held, not begun, or from a reading that something has overtaken.
+
+    A test that does something to the machine meets its hold points when it is started; under way it breaks some of
+    them itself, so they are not asked again when it ends.
+    """
     known(body.test, sheet.proving, "proving test")
     test = sheet.proving[body.test]
-    states = stand(job, sheet)
-    held = tuple(states[key] for key in test.needs if key in states and not states[key].released)
-    if held and not body.done_while:
-        raise HeldWork(
-            test.name,
-            holds=tuple(f"hold {state.number}, {state.name}" for state in held),
-            wants=tuple(want for state in held for want in state.wants),
+    if not test.does:
+        _only_standing(body.done_while, job, sheet)
+        refuse_unless_told(test.name, standing_before((), test.needs, job, sheet), body.done_while)
+    else:
+        _begun(body, job, test)
+    if test.reading is not None:
+        _not_overtaken(body, job, test)
+
+
+def _begun(body: Proved, job: Job, test: Proving) -> None:
+    work = test_begun(body.test, job)
+    if work is None:
+        raise EntryRefused(
+            f"{test.name} was not started.",
+            got=f"it does: {', '.join(test.does)}",
+            remedy=f"Enter its start first: started, operation test:{body.test}.",
         )
+    hidden = set(work.started.body.done_while) - set(body.done_while)
+    if hidden:
+        raise EntryRefused(f"{test.name} was begun while a hold stood, and does not say so.", got=", ".join(hidden))
+
+
+def _not_overtaken(body: Proved, job: Job, test: Proving) -> None:
+    for entry in job.entries:
+        if entry.id == body.reading_entry:
+            deed = later_deed(job.deeds, test.broken_by, seq=entry.seq, at=entry.at)
+            if deed is not None:
+                raise EntryRefused(
+                    f"The reading behind {test.name} is older than '{deed.words}'.", remedy="Measure again."
+                )
 
 
 def _released(body: Released, job: Job, sheet: Sheet) -> None:
@@ -136,6 +179,8 @@ def _withdrew(body: Withdrew, job: Job) -> None:
         if entry.id == body.entry:
             if entry.seq == 1:
                 raise EntryRefused("The arrival cannot be struck: the job hangs on it.", got=str(body.entry))
+            if entry.id in job.struck:
+                raise EntryRefused("This entry is struck already.", got=str(body.entry))
             return
     raise EntryRefused("There is no such entry in this job to strike.", got=str(body.entry))
 
@@ -153,6 +198,33 @@ def _moved(body: Moved, job: Job, sheet: Sheet) -> None:
     known(body.component, [*sheet.component, *extra], "component")
 
 
+def _in_order(low: float, likely: float, high: float, what: str) -> None:
+    if not 0 <= low <= likely <= high:
+        got = f"{low:g}, {likely:g}, {high:g}"
+        raise EntryRefused(f"The {what} are not low, likely, high.", got=got, allowed="none below 0, never falling")
+
+
+def _added(body: Added) -> None:
+    known_acts(body.does, f"'{body.title}'")
+    _in_order(*body.minutes, what="minutes")
+
+
+def _answer_to_paper(body: Approved | Declined, job: Job) -> None:
+    issued = [note.body.sha256 for note in job.issued]
+    if body.paper_sha256 not in issued:
+        known_papers = ", ".join(issued) or "none was issued yet"
+        raise EntryRefused("No such paper was issued for this job.", got=body.paper_sha256, allowed=known_papers)
+
+
+def _arrived(_: Arrived) -> None:
+    raise EntryRefused("This machine has arrived already.", remedy="A new stay is a new job: brasswright new.")
+
+
+def _set(body: Set) -> None:
+    remedy = f"Set it for the workshop: brasswright set {body.key}={body.value}."
+    raise EntryRefused("Settings are the workshop's, not a job's.", got=body.key, remedy=remedy)
+
+
 RULES: dict[type[Any], Callable[[Any, Job, Sheet], None]] = {
     Answered: lambda body, _, sheet: _answer(body, sheet),
     Swept: lambda body, _, sheet: _swept(body, sheet),
@@ -161,6 +233,13 @@ RULES: dict[type[Any], Callable[[Any, Job, Sheet], None]] = {
     Fixed: lambda body, _, sheet: _condition(body, sheet),
     Found: lambda body, _, sheet: _condition(body, sheet),
     Chose: lambda body, _, sheet: _chose(body, sheet),
+    Added: lambda body, _, __: _added(body),
+    Priced: lambda body, _, __: _in_order(body.low_minor, body.likely_minor, body.high_minor, what="prices"),
+    Disturbed: lambda body, _, __: known_acts(body.acts, "What happened"),
+    Arrived: lambda body, _, __: _arrived(body),
+    Set: lambda body, _, __: _set(body),
+    Approved: lambda body, job, _: _answer_to_paper(body, job),
+    Declined: lambda body, job, _: _answer_to_paper(body, job),
     Moved: _moved,
     Started: _started,
     Proved: _proved,

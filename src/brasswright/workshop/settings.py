@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
-from uuid import UUID, uuid4
+from uuid import uuid4
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from brasswright.errors import EntryRefused
-from brasswright.journal.entries import Set
 from brasswright.reckoning.money import Prices
 from brasswright.store import Draft
+from brasswright.workshop.drafting import body_from
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
     from brasswright.journal.job import Job
     from brasswright.workshop.folder import Workshop
 
-__all__ = ["KNOWN", "Settings", "read_settings", "set_values"]
+__all__ = ["KNOWN", "Settings", "Value", "checked", "read_settings", "set_values"]
 
 Value = str | int | float | bool
 
@@ -95,10 +97,14 @@ def read_settings(workshop: Workshop) -> Settings:
     )
 
 
-def _checked(key: str, value: Value) -> Value:
-    """Return the value in its setting's own type, or refuse it."""
+def checked(key: str, value: Value) -> Value:
+    """Return the value in its setting's own type.
+
+    Raises:
+        EntryRefused: an unknown key, or a value that the setting does not take.
+    """
     if key.startswith("person."):
-        return str(value)
+        return _person(key, value)
     if key not in KNOWN:
         raise EntryRefused(
             f"There is no setting '{key}'.", allowed=", ".join([*KNOWN, "person.KEY"]), remedy="Choose one of these."
@@ -108,24 +114,38 @@ def _checked(key: str, value: Value) -> Value:
         taken: Value = wanted(value)
         if key == "zone":
             ZoneInfo(str(value))
-    except (ValueError, ZoneInfoNotFoundError):
-        raise EntryRefused(
-            f"The setting '{key}' does not take this.", got=repr(value), allowed=f"{wanted.__name__}: {KNOWN[key][1]}"
-        ) from None
-    if not isinstance(taken, str) and taken < 0:
-        raise EntryRefused(f"The setting '{key}' cannot be negative.", got=value, allowed="0 or more")
+    except (ValueError, OverflowError, ZoneInfoNotFoundError, OSError):
+        raise _not_taken(key, value, f"{wanted.__name__}: {KNOWN[key][1]}") from None
+    if not isinstance(taken, str) and not (math.isfinite(taken) and taken >= 0):
+        raise _not_taken(key, value, "0 or more")
+    if key == "currency" and not re.fullmatch(r"[A-Z]{3}", str(taken)):
+        raise _not_taken(key, value, "three capitals, such as EUR")
     return taken
 
 
+def _person(key: str, value: Value) -> str:
+    if not re.fullmatch(r"person\.[a-z][a-z0-9_-]{0,19}", key):
+        raise EntryRefused("A person's key is short.", got=key, allowed="person. and small letters, such as person.ic")
+    if not str(value).strip():
+        raise EntryRefused("A person has a name.", where=key)
+    return str(value)
+
+
+def _not_taken(key: str, value: Value, allowed: str) -> EntryRefused:
+    return EntryRefused(f"The setting '{key}' does not take this.", got=repr(value), allowed=allowed)
+
+
 def set_values(workshop: Workshop, values: dict[str, Value], *, by: str, at: datetime | None = None) -> None:
-    """Enter settings in the workshop's own journal, all or none.
+    """Enter settings in the workshop's own journal, all or none; the first person may enter themselves.
 
     Raises:
-        EntryRefused: an unknown key or a value of the wrong kind.
+        EntryRefused: an unknown key, a value of the wrong kind, or `by` is nobody of this workshop.
     """
+    bodies = [body_from({"kind": "set/1", "key": key, "value": checked(key, value)}) for key, value in values.items()]
+    people = read_settings(workshop).people
+    if by not in people and not (not people and f"person.{by}" in values):
+        known = ", ".join(people) or "nobody yet: add person.KEY=NAME"
+        raise EntryRefused("Who sets this is nobody of this workshop.", got=by or "no name", allowed=known)
     moment = at or workshop.clock()
-    drafts = [
-        Draft(id=uuid4(), at=moment, by=by, body=Set(key=key, value=_checked(key, value)))
-        for key, value in values.items()
-    ]
-    workshop.store.append(UUID(str(workshop.store.journal_of_workshop)), drafts)
+    drafts = [Draft(id=uuid4(), at=moment, by=by, body=body) for body in bodies]
+    workshop.store.append(workshop.store.journal_of_workshop, drafts)

@@ -1,0 +1,431 @@
+"""What a person enters is taken whole or refused by name, and a refusal leaves nothing behind."""
+
+from __future__ import annotations
+
+import json
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+from uuid import UUID, uuid4
+
+import pytest
+from PIL import Image
+
+from brasswright.errors import BrasswrightError, EntryRefused, ImpossibleValue, NeedsConfirmation, NotFound, UnitRefused
+from brasswright.journal.entries import Answered, Measured, Photographed, Priced, Swept
+from brasswright.workshop.folder import Workshop, open_workshop
+from brasswright.workshop.record import Line, note, note_lines, read_lines
+from tests.builders import NOON, picture
+from tests.unit.workshop_bench import EVENING, NUMBER, file_lines, kept, made, measured, now, say, told
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Iterator[Workshop]:
+    workshop = made(tmp_path / "quay")
+    yield workshop
+    workshop.store.close()
+
+
+def refused(bench: Workshop, kind: str, **fields: Any) -> BrasswrightError:
+    """Enter something that must be refused; nothing may be stored by it."""
+    before = kept(bench)
+    with pytest.raises(BrasswrightError) as refusal:
+        say(bench, kind, **fields)
+    assert kept(bench) == before
+    return refusal.value
+
+
+def test_what_is_entered_is_there_when_the_workshop_is_opened_again(bench: Workshop) -> None:
+    entry = say(bench, "answered", question="flex_look", answer="cracked or taped", manner="felt", words="at the plug")
+    again = open_workshop(bench.folder, now).open_job(NUMBER).job
+    assert again.answers["flex_look"].body == entry.body
+    assert (again.seq, again.answers["flex_look"].by) == (2, "ic")
+
+
+# ------------------------------------------------------------------------------------------------------- answers
+
+
+@pytest.mark.parametrize(
+    ("fields", "words"),
+    [
+        ({"question": "flex_lok", "answer": "two cores"}, "perhaps flex_look"),
+        ({"question": "flex_look", "answer": "two core"}, "Allowed: sound, three cores, cracked or taped, two cores"),
+        ({"question": "stored_wet", "answer": "perhaps"}, "Allowed: no, yes"),
+        ({"question": "flex_look"}, "exactly one of answer, likelihood and aside. Got 0 of them"),
+        ({"question": "flex_look", "answer": "two cores", "aside": "not sure"}, "Got 2 of them"),
+        ({"question": "flex_look", "aside": "something else"}, "needs words"),
+        ({"question": "flex_look", "aside": "something else", "words": "  "}, "needs words"),
+        ({"question": "stored_wet", "likelihood": {"no": 0.0, "yes": 0.0}}, "not all zero"),
+        ({"question": "stored_wet", "likelihood": {}}, "not all zero"),
+        ({"question": "stored_wet", "likelihood": {"no": 0.5, "yes": -0.5}}, "0 or more"),
+        ({"question": "stored_wet", "likelihood": {"no": 0.5, "wet": 0.5}}, "each of no, yes"),
+        ({"question": "stored_wet", "likelihood": {"no": float("nan"), "yes": 0.5}}, "likelihood"),
+        ({"question": "flex_look", "answer": "two cores", "colour": "red"}, "colour: Extra"),
+        ({"question": "flex_look", "answer": "two cores", "manner": "guessed"}, "manner: Input should be 'seen'"),
+    ],
+)
+def test_an_answer_that_is_none_is_refused(bench: Workshop, fields: dict[str, Any], words: str) -> None:
+    assert words in str(refused(bench, "answered", **fields))
+
+
+@pytest.mark.parametrize(
+    "fields",
+    [
+        {"question": "flex_look", "answer": "two cores"},
+        {"question": "stored_wet", "likelihood": {"no": 0.2, "yes": 0.6}},
+        {"question": "flex_look", "aside": "cannot see yet"},
+        {"question": "flex_look", "aside": "something else", "words": "no flex at all"},
+    ],
+)
+def test_each_way_to_answer_is_taken(bench: Workshop, fields: dict[str, Any]) -> None:
+    body = say(bench, "answered", **fields).body
+    assert isinstance(body, Answered)
+    assert body.model_dump(include=set(fields)) == fields
+
+
+@pytest.mark.parametrize(
+    ("kind", "fields", "words"),
+    [
+        ("found", {"component": "elemnt", "condition": "damp"}, "perhaps element"),
+        ("found", {"component": "element", "condition": "wet"}, "Allowed: sound, damp, leaky, open"),
+        ("fixed", {"component": "element", "condition": "wet", "reason": "x"}, "Allowed: sound, damp, leaky, open"),
+        ("fixed", {"component": "element", "condition": "damp"}, "reason: Field required"),
+        ("identified", {"component": "pilot_lamp", "presence": "absent"}, "no component 'pilot_lamp'"),
+        ("identified", {"component": "element", "presence": "extra"}, "not an extra part"),
+        ("identified", {"component": "element", "presence": "gone"}, "presence: Input should be 'fitted'"),
+        ("moved", {"component": "elemnt", "to": "tray 2"}, "perhaps element"),
+        ("chose", {"treatment": "reseal", "decision": "do"}, "perhaps reseal_piston"),
+        ("measured", {"reading": "eart", "text": "1 ohm", "unit": "ohm"}, "perhaps earth"),
+        ("swept", {"zone": "outsid", "questions": ["flex_look"]}, "perhaps outside"),
+        ("swept", {"zone": "group", "questions": ["flex_look"]}, "not asked in zone 'group'"),
+        ("proved", {"test": "earth_test", "outcome": "passed"}, "no proving test 'earth_test'"),
+        ("released", {"hold": "isolate"}, "no such hold point"),
+        ("stopped", {"operation": "open:case_lifted", "finished": True}, "was not started"),
+        ("withdrew", {"entry": str(uuid4()), "reason": "a slip"}, "no such entry in this job"),
+        ("added", {"operation": "x", "title": "x", "minutes": [5.0, 2.0, 9.0]}, "not low, likely, high"),
+        ("added", {"operation": "x", "title": "x", "minutes": [1.0, 2.0, 3.0], "does": ["covers"]}, "Got covers"),
+        ("disturbed", {"acts": ["leaks"], "words": "a drip"}, "Got leaks"),
+        ("priced", {"item": "new_spring", "low_minor": 9, "likely_minor": 8, "high_minor": 10}, "not low, likely"),
+        (
+            "priced",
+            {"item": "new_spring", "low_minor": 1, "likely_minor": 2, "high_minor": 3, "currency": "USD"},
+            "one currency",
+        ),
+        ("approved", {"paper_sha256": "0" * 64, "who": "the owner", "how": "in writing"}, "No such paper was issued"),
+        ("set", {"key": "currency", "value": "USD"}, "brasswright set currency=USD"),
+        ("arrived", {"number": 31}, "no 'arrived/1' entry"),
+        ("polished", {"component": "element"}, "'polished/1'"),
+        ("", {}, "kind"),
+    ],
+)
+def test_what_the_sheet_or_the_journal_does_not_know_is_refused(
+    bench: Workshop, kind: str, fields: dict[str, Any], words: str
+) -> None:
+    assert words in str(refused(bench, kind, **fields))
+
+
+def test_a_machine_arrives_once(bench: Workshop) -> None:
+    arrival = told(bench).job.arrived
+    assert arrival is not None
+    fields = arrival.body.model_dump(mode="json", exclude={"kind"})
+    assert "has arrived already" in str(refused(bench, "arrived", **fields))
+
+
+def test_a_price_is_in_the_currency_of_the_workshop(bench: Workshop) -> None:
+    body = say(bench, "priced", item="new_spring", low_minor=900, likely_minor=1200, high_minor=2000).body
+    assert isinstance(body, Priced)
+    assert body.currency == "EUR"
+
+
+def test_an_entry_is_struck_once_and_never_the_arrival(bench: Workshop) -> None:
+    wrong = say(bench, "answered", question="flex_look", answer="two cores")
+    say(bench, "withdrew", entry=str(wrong.id), reason="looked again")
+    assert "flex_look" not in told(bench).job.answers
+    assert "struck already" in str(refused(bench, "withdrew", entry=str(wrong.id), reason="again"))
+    first = told(bench).job.entries[0].id
+    assert "The arrival cannot be struck" in str(refused(bench, "withdrew", entry=str(first), reason="never came"))
+
+
+# ------------------------------------------------------------------------------------------------------ readings
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "words"),
+    [
+        ("48.4", UnitRefused, "unit is missing"),
+        ("48.4 parsec", UnitRefused, "no unit of resistance"),
+        ("48.4 bar", UnitRefused, "no unit of resistance"),
+        ("1,234 ohm", UnitRefused, "1234"),
+        ("-4 ohm", ImpossibleValue, "cannot be that low"),
+        ("nan ohm", BrasswrightError, "nan"),
+        ("-999 ohm", ImpossibleValue, "no value"),
+        ("", BrasswrightError, "number"),
+        ("about fifty", BrasswrightError, "number"),
+    ],
+)
+def test_a_reading_that_cannot_be_is_refused(
+    bench: Workshop, text: str, kind: type[BrasswrightError], words: str
+) -> None:
+    refusal = refused(bench, "measured", reading="element_ohms", text=text)
+    assert isinstance(refusal, kind)
+    assert words in str(refusal).lower() or words in str(refusal)
+
+
+@pytest.mark.parametrize(
+    ("reading", "text", "read"),
+    [
+        ("element_ohms", "48.4 ohm", (48.4, None, None)),
+        ("element_ohms", "48,4 ohm", (48.4, None, None)),
+        ("element_ohms", "48.4 ± 0.2 ohm", (48.4, 0.2, None)),
+        ("element_ohms", "0.0484 kohm", (48.4, None, None)),
+        ("insulation", "2 Mohm", (2e6, None, None)),
+        ("insulation", "> 200 Mohm", (200e6, None, "over range")),
+        ("element_ohms", "over range", (None, None, "over range")),
+        ("earth", "below resolution", (None, None, "below resolution")),
+    ],
+)
+def test_a_reading_is_kept_as_typed_and_in_si(
+    bench: Workshop, reading: str, text: str, read: tuple[float | None, float | None, str | None]
+) -> None:
+    body = say(bench, "measured", reading=reading, text=text, instrument="tester 3").body
+    assert isinstance(body, Measured)
+    assert (body.text, body.instrument) == (text, "tester 3")
+    for got, expected in zip((body.value, body.sigma, body.censored), read, strict=True):
+        assert got == (pytest.approx(expected) if isinstance(expected, float) else expected)
+
+
+def test_what_is_typed_beside_a_reading_does_not_set_its_value(bench: Workshop) -> None:
+    body = say(bench, "measured", reading="element_ohms", text="48.4 ohm", value=9.0, censored=None, unit="bar").body
+    assert isinstance(body, Measured)
+    assert body.value == pytest.approx(48.4)
+    assert body.unit == "ohm"
+
+
+def test_a_thousandfold_slip_is_asked_about_and_taken_when_confirmed(bench: Workshop) -> None:
+    refusal = refused(bench, "measured", reading="element_ohms", text="48.4 kohm")
+    assert isinstance(refusal, NeedsConfirmation)
+    assert "Was 48.4 ohm meant?" in str(refusal)
+    body = say(bench, "measured", reading="element_ohms", text="48.4 kohm", confirmed=True).body
+    assert isinstance(body, Measured)
+    assert body.confirmed
+    assert body.value == pytest.approx(48_400.0)
+
+
+def test_confirming_does_not_make_the_impossible_possible(bench: Workshop) -> None:
+    assert isinstance(
+        refused(bench, "measured", reading="element_ohms", text="-4 ohm", confirmed=True), ImpossibleValue
+    )
+
+
+# ---------------------------------------------------------------------------------------------- who, when, where
+
+
+def test_only_people_of_the_workshop_enter(bench: Workshop) -> None:
+    for by in ("", "xx"):
+        line = Line({"kind": "remarked", "words": "a word"}, by=by)
+        with pytest.raises(EntryRefused, match=r"nobody of this workshop.*Allowed: ic, tw"):
+            note(bench, told(bench), [line])
+    assert told(bench).job.seq == 1
+
+
+def test_nothing_is_entered_ahead_of_the_clock(bench: Workshop) -> None:
+    words = {"kind": "remarked", "words": "a word"}
+    with pytest.raises(EntryRefused, match="in the future"):
+        note(bench, told(bench), [Line(words, by="ic", at=EVENING + timedelta(minutes=3))])
+    assert told(bench).job.seq == 1
+    slightly = note(bench, told(bench), [Line(words, by="ic", at=EVENING + timedelta(minutes=1))])
+    assert slightly[0].at == EVENING + timedelta(minutes=1)
+
+
+def test_an_entry_for_another_job_is_refused_and_one_that_names_this_job_is_taken(bench: Workshop) -> None:
+    refusal = refused(bench, "remarked", words="a word", job=str(uuid4()))
+    assert "for another job" in str(refusal)
+    assert str(told(bench).id) in str(refusal)
+    assert "for another job" in str(refused(bench, "remarked", words="a word", job=32))
+    for name in (str(told(bench).id), NUMBER):
+        say(bench, "remarked", words="a word", job=name)
+    assert told(bench).job.seq == 3
+
+
+def test_the_same_lines_sent_twice_are_entered_once(bench: Workshop) -> None:
+    lines = [
+        Line({"kind": "answered", "question": "flex_look", "answer": "two cores"}, by="ic"),
+        Line({"kind": "swept", "zone": "outside"}, by="ic"),
+        Line({"kind": "released", "hold": "isolated", "statements": "all"}, by="ic"),
+        Line({"kind": "started", "operation": "open:case_lifted", "title": "Case off", "acts": ["cover"]}, by="ic"),
+        Line({"kind": "disturbed", "acts": ["power"], "words": "somebody plugged it in"}, by="tw"),
+    ]
+    first = note(bench, told(bench), lines)
+    assert note(bench, told(bench), lines) == first
+    assert told(bench).job.seq == 6
+
+
+def test_an_id_used_for_something_else_is_refused(bench: Workshop) -> None:
+    entry = say(bench, "remarked", words="a word")
+    with pytest.raises(EntryRefused, match="already used"):
+        note(bench, told(bench), [Line({"kind": "remarked", "words": "another"}, by="ic", id=entry.id)])
+    twice = [Line({"kind": "remarked", "words": words}, by="ic", id=UUID(int=9)) for words in ("one", "two")]
+    with pytest.raises(EntryRefused, match="one id"):
+        note(bench, told(bench), twice)
+    assert told(bench).job.seq == 2
+
+
+# ------------------------------------------------------------------------------------------- sweeps, photographs
+
+
+def test_a_sweep_answers_what_is_in_reach_and_was_not_answered_singly(bench: Workshop) -> None:
+    say(bench, "answered", question="flex_look", answer="two cores")
+    body = say(bench, "swept", zone="outside").body
+    assert isinstance(body, Swept)
+    assert body.questions == ("case_rust", "water_marks")
+    assert "flex_look" not in told(bench).job.sweeps
+
+
+def test_a_sweep_does_not_see_through_a_cover(bench: Workshop) -> None:
+    body = say(bench, "swept", zone="under_case").body
+    assert isinstance(body, Swept)
+    assert body.questions == ("fibres_seen",)
+    assert "Nothing is left to sweep" in str(refused(bench, "swept", zone="inside"))
+    say(bench, "released", hold="isolated", statements="all")
+    say(bench, "started", operation="open:case_lifted", title="Case off")
+    say(bench, "stopped", operation="open:case_lifted", finished=True)
+    open_ = say(bench, "swept", zone="under_case").body
+    assert isinstance(open_, Swept)
+    assert set(open_.questions) >= {"earth_look", "contacts_look", "valve_look", "weep_at_seam"}
+
+
+def test_parts_that_are_not_there_are_not_swept(bench: Workshop) -> None:
+    say(bench, "identified", component="case", presence="absent")
+    body = say(bench, "swept", zone="outside").body
+    assert isinstance(body, Swept)
+    assert "case_rust" not in body.questions
+
+
+def with_place(path: Path) -> Path:
+    """A photograph that says where it was taken."""
+    image = Image.new("RGB", (40, 30), "peru")
+    notes = Image.Exif()
+    notes.get_ifd(0x8825)[1] = "N"
+    notes.get_ifd(0x8825)[2] = (51.0, 30.0, 0.0)
+    notes[0x010F] = "a telephone"
+    image.save(path, "JPEG", exif=notes)
+    return path
+
+
+def test_a_photograph_is_kept_without_its_place(bench: Workshop, tmp_path: Path) -> None:
+    path = with_place(tmp_path / "plate.jpg")
+    with Image.open(path) as taken:
+        assert taken.getexif().get_ifd(0x8825)
+    line = Line({"kind": "photographed", "file": "plate.jpg", "title": "plate"}, by="ic")
+    body = note_lines(bench, told(bench), [line], beside=tmp_path)[0].body
+    assert isinstance(body, Photographed)
+    raw = bench.store.photograph(body.sha256)
+    assert len(raw) == body.bytes
+    (tmp_path / "kept.jpg").write_bytes(raw)
+    with Image.open(tmp_path / "kept.jpg") as image:
+        assert not image.getexif().get_ifd(0x8825)
+        assert image.size == (40, 30)
+
+
+@pytest.mark.parametrize("words", [b"no picture at all", b"\xff\xd8\xff broken off"])
+def test_a_file_that_is_no_photograph_is_refused(bench: Workshop, tmp_path: Path, words: bytes) -> None:
+    (tmp_path / "plate.jpg").write_bytes(words)
+    before = kept(bench)
+    line = Line({"kind": "photographed", "file": "plate.jpg", "title": "plate"}, by="ic")
+    with pytest.raises(BrasswrightError, match="photograph"):
+        note_lines(bench, told(bench), [line], beside=tmp_path)
+    assert kept(bench) == before
+
+
+def test_a_missing_file_is_named(bench: Workshop, tmp_path: Path) -> None:
+    line = Line({"kind": "photographed", "file": "nowhere.jpg", "title": "plate"}, by="ic")
+    with pytest.raises(NotFound, match=r"nowhere\.jpg"):
+        note_lines(bench, told(bench), [line], beside=tmp_path)
+
+
+def test_a_photograph_nobody_kept_is_refused(bench: Workshop) -> None:
+    fields = {"sha256": "0" * 64, "media_type": "image/png", "bytes": 10, "title": "plate"}
+    assert "not kept here" in str(refused(bench, "photographed", **fields))
+
+
+# ---------------------------------------------------------------------------------------------- JSON Lines files
+
+GOOD = json.dumps({"kind": "answered", "question": "flex_look", "answer": "two cores", "by": "ic"})
+BAD_LINES = {
+    "another job": json.dumps({"kind": "remarked", "words": "a word", "by": "ic", "job": str(UUID(int=5))}),
+    "no unit": json.dumps({"kind": "measured", "reading": "earth", "text": "0.1", "by": "ic"}),
+    "far off": json.dumps({"kind": "measured", "reading": "element_ohms", "text": "48.4 kohm", "by": "ic"}),
+    "held": json.dumps({"kind": "started", "operation": "open:case_lifted", "title": "Case", "by": "ic"}),
+    "nobody": json.dumps({"kind": "remarked", "words": "a word", "by": "xx"}),
+    "future": json.dumps({"kind": "remarked", "words": "a word", "by": "ic", "at": "2031-01-01T00:00:00+00:00"}),
+    "no offset": json.dumps({"kind": "remarked", "words": "a word", "by": "ic", "at": "2026-03-02T10:00:00"}),
+    "no moment": json.dumps({"kind": "remarked", "words": "a word", "by": "ic", "at": "yesterday"}),
+    "no id": json.dumps({"kind": "remarked", "words": "a word", "by": "ic", "id": "seven"}),
+    "list": "[1, 2]",
+    "cut off": GOOD[:-9],
+    "missing picture": json.dumps({"kind": "photographed", "file": "nowhere.png", "title": "x", "by": "ic"}),
+}
+
+
+@pytest.mark.parametrize("bad", list(BAD_LINES.values()), ids=list(BAD_LINES))
+def test_one_bad_line_keeps_the_whole_file_out_and_is_named(bench: Workshop, tmp_path: Path, bad: str) -> None:
+    (tmp_path / "plate.png").write_bytes(picture())
+    photo = json.dumps({"kind": "photographed", "file": "plate.png", "title": "plate", "by": "ic"})
+    path = file_lines(tmp_path / "day.jsonl", GOOD, "", photo, bad, GOOD)
+    before = kept(bench)
+    with pytest.raises(BrasswrightError, match=r"day\.jsonl, line 4: "):
+        note_lines(bench, told(bench), read_lines(path), beside=tmp_path)
+    assert kept(bench) == before
+
+
+def test_a_doubtful_reading_in_a_file_still_asks(bench: Workshop, tmp_path: Path) -> None:
+    path = file_lines(tmp_path / "day.jsonl", BAD_LINES["far off"])
+    with pytest.raises(NeedsConfirmation, match=r"line 1: .*Was 48\.4 ohm meant"):
+        note_lines(bench, told(bench), read_lines(path))
+
+
+def test_a_file_cut_off_inside_a_letter_names_its_line(tmp_path: Path) -> None:
+    path = tmp_path / "day.jsonl"
+    path.write_bytes((GOOD + "\n").encode() * 2 + '{"kind": "remarked", "words": "café'.encode()[:-1])
+    with pytest.raises(EntryRefused, match=r"day\.jsonl, line 3: .*UTF-8"):
+        read_lines(path)
+
+
+def test_an_empty_or_missing_file_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "empty.jsonl").write_text("\n\n")
+    with pytest.raises(EntryRefused, match="holds no line"):
+        read_lines(tmp_path / "empty.jsonl")
+    with pytest.raises(EntryRefused, match=r"none\.jsonl"):
+        read_lines(tmp_path / "none.jsonl")
+
+
+@pytest.mark.parametrize("odd", ["\u2028", "\u0085"])
+def test_odd_line_breaks_inside_words_do_not_break_a_line(bench: Workshop, tmp_path: Path, odd: str) -> None:
+    text = f'{{"kind": "remarked", "by": "ic", "words": "one{odd}two"}}'
+    path = file_lines(tmp_path / "day.jsonl", "\ufeff" + text, text)
+    assert len(note_lines(bench, told(bench), read_lines(path))) == 2
+
+
+def test_a_file_is_entered_in_its_order_with_its_own_times_and_people(bench: Workshop, tmp_path: Path) -> None:
+    at = NOON + timedelta(minutes=7)
+    later = json.dumps({"kind": "remarked", "words": "b", "by": "tw", "at": at.isoformat(), "id": str(UUID(int=77))})
+    path = file_lines(tmp_path / "day.jsonl", GOOD, later)
+    first, second = note_lines(bench, told(bench), read_lines(path))
+    assert (first.seq, first.by, first.at) == (2, "ic", EVENING)
+    assert (second.seq, second.by, second.at, second.id) == (3, "tw", at, UUID(int=77))
+    assert note_lines(bench, told(bench), read_lines(path))[1] == second
+
+
+def test_a_line_is_checked_against_the_lines_before_it(bench: Workshop) -> None:
+    fields: list[dict[str, Any]] = [
+        {"kind": "measured", "reading": "earth", "text": "0.1 ± 0.01 ohm"},
+        {"kind": "released", "hold": "isolated", "statements": "all"},
+        {"kind": "started", "operation": "open:case_lifted", "title": "Case off"},
+        {"kind": "stopped", "operation": "open:case_lifted", "finished": True, "minutes": 11.0},
+    ]
+    note(bench, told(bench), [Line(each, by="ic") for each in fields])
+    assert told(bench).job.work["open:case_lifted"].finished
+    measured(bench, "earth", "0.12 ± 0.01 ohm")

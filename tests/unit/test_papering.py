@@ -43,7 +43,7 @@ SAID: tuple[dict[str, Any], ...] = (
 )
 
 
-def bench(folder: Path, *, use: str = "kitchen", owner: str = "owner-1", **machine: Any) -> Workshop:
+def bench(folder: Path, *, use: str = "kitchen", owner: str = "owner-1", sheet: str = "slice") -> Workshop:
     """Tern Quay Bench with job 214 on the slice of a spring-lever machine."""
     workshop = found(folder, lambda: EVENING)
     told: dict[str, str | int | float | bool] = {
@@ -56,8 +56,8 @@ def bench(folder: Path, *, use: str = "kitchen", owner: str = "owner-1", **machi
     set_values(workshop, told, by="nh", at=MORNING)
     (folder / "sheets").mkdir()
     shutil.copy(SLICE, folder / "sheets")
-    plate = {"description": "Home spring-lever machine, cream", "year": 1962, "rated_voltage_v": 220.0, **machine}
-    fields = {"sheet": "slice", "number": 214, "owner": owner, "use": use, "machine": plate}
+    plate = {"description": "Home spring-lever machine, cream", "year": 1962, "rated_voltage_v": 220.0}
+    fields = {"sheet": sheet, "number": 214, "owner": owner, "use": use, "machine": plate}
     receive(workshop, fields, by="nh", at=MORNING)
     workshop.store.put_contact("owner-1", {"name": "Mrs I. Aldous", "address": "7 Net Loft Lane"})
     return workshop
@@ -231,6 +231,15 @@ def set_estimate_of(workshop: Workshop) -> bytes:
     return set_estimate(workshop, workshop.open_job(214), by="nh").pdf
 
 
+def test_the_whole_packaged_sheet_fits_on_three_pages_with_its_drawing(tmp_path: Path) -> None:
+    pdf = set_estimate_of(bench(tmp_path / "ws", sheet="home-spring-lever"))
+    assert len(PdfReader(io.BytesIO(pdf)).pages) <= 3
+    said = text(pdf)
+    assert "Solid line: seen or measured." in said
+    for word in ("sound", "will serve", "poor", "failed", "likely poor", "not known"):
+        assert word in said
+
+
 def test_a_machine_for_a_shelf_is_not_tested_but_disabled(tmp_path: Path) -> None:
     said = text(set_estimate_of(looked(bench(tmp_path / "ws", use="display"))))
     assert "For display only it is disabled, labelled, and never filled, heated or plugged in." in said
@@ -250,6 +259,25 @@ def test_a_stranger_issues_nothing(tmp_path: Path) -> None:
     with pytest.raises(EntryRefused):
         set_estimate(workshop, workshop.open_job(214), by="stranger")
     assert workshop.open_job(214).job.seq == 1
+
+
+def test_a_cheaper_first_step_is_priced_as_opening_and_closing_again(tmp_path: Path) -> None:
+    """By hand from the sheet: case and boiler end, means of their minutes, at 48 an hour; a gasket; tax."""
+    workshop = looked(bench(tmp_path / "ws"))
+    fixed = {"low_minor": 500, "likely_minor": 500, "high_minor": 500}
+    laboratory = {"kind": "priced", "item": "asbestos_clearance", "currency": "EUR", **fixed}
+    note(workshop, workshop.open_job(214), [Line(laboratory, by="nh")])
+    minutes = ((6 + 10 + 25) + (6 + 10 + 20) + (15 + 25 + 60) + (15 + 20 + 35)) / 3
+    prompts = sum(
+        prompt.before in {"case_lifted", "boiler_end"} for prompt in workshop.open_job(214).sheet.record.values()
+    )
+    minutes += prompts * (0.5 + 1 + 3) / 3
+    money = (minutes * 48 / 60 + 6 + 5) * 1.21
+    asked = f"then open the boiler and look inside, about {money:.0f} EUR; then a new estimate."
+    said = text(set_estimate_of(workshop))
+    found_in = re.search(r"Clear the presumed asbestos, then open (.+?), about ([\d ]+) EUR; then a new estimate", said)
+    assert found_in is not None, said
+    assert abs(int(found_in[2]) - money) < 1.5, asked
 
 
 def test_the_command_writes_the_file_and_says_where(tmp_path: Path) -> None:

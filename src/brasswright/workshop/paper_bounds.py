@@ -127,11 +127,15 @@ def first_step(basis: Basis) -> str:
         if way:
             clears = _clears(basis, way)
             money = _opening(basis, way, clears=clears)
-            name = lower(basis.sheet.component[part].name)
             if money <= CHEAP * basis.figures.low_minor:
                 first = "Clear the presumed asbestos, then open" if clears else "First only open"
-                return f"{first} it as far as the {name} and look, about {basis.money(money)}; then a new estimate."
+                return f"{first} {_as_far_as(basis, part)}, about {basis.money(money)}; then a new estimate."
     return ""
+
+
+def _as_far_as(basis: Basis, part: str) -> str:
+    name = lower(basis.sheet.component[part].name)
+    return "the boiler and look inside" if part == BOILER else f"it as far as the {name} and look"
 
 
 def _worth_opening(basis: Basis) -> Iterator[str]:

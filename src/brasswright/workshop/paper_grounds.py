@@ -8,7 +8,7 @@ from brasswright.charts.conditions import rank, spoken
 from brasswright.judgement.way_in import open_now
 from brasswright.sheets.reach import reachable
 from brasswright.workshop.meaning import reading_words
-from brasswright.workshop.paper_words import and_more, capital, day, listed, lower
+from brasswright.workshop.paper_words import and_more, capital, day, lower
 from brasswright.workshop.showing import known_of
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ def _unseen(basis: Basis) -> str:
         for driver in basis.figures.drivers
         if driver.kind == "component" and unlooked(basis, driver.subject)
     ][:MOVERS]
-    return first + (f"Still unseen, and moving the figure most: {listed(movers)}." if movers else "")
+    return first + (f"Still unseen, and moving the figure most: {'; '.join(movers)}." if movers else "")
 
 
 def unlooked(basis: Basis, component: str) -> bool:

@@ -110,7 +110,7 @@ def _why(basis: Basis, option: Option) -> str:
 def _finds(basis: Basis, zone: str) -> str:
     rows = [row for row in basis.figures.hidden if basis.options[row.treatment].zone == zone]
     often = sorted((row for row in rows if row.chance >= HIDDEN_SAID), key=lambda row: (-row.chance, row.fault))
-    named = and_more([basis.fault(basis.faults[row.fault]) for row in often], NAMED_FINDS)
+    named = and_more([basis.fault(basis.faults[row.fault]) for row in often], NAMED_FINDS, joint="; ")
     return f"if it shows: {named}" if named else "what has to come off for finds elsewhere, and rarer finds"
 
 

@@ -225,6 +225,7 @@ def test_an_untouched_machine_and_an_owner_nobody_knows(tmp_path: Path) -> None:
     assert "For the owner. Use not said yet" in said
     assert "None of its 12 parts has been looked at yet" in said
     assert "You have not said where it will stand." in said
+    assert "as far as the lagging" not in said
 
 
 def set_estimate_of(workshop: Workshop) -> bytes:

@@ -139,9 +139,13 @@ def _as_far_as(basis: Basis, part: str) -> str:
 
 
 def _worth_opening(basis: Basis) -> Iterator[str]:
-    """Unseen parts that move the figure, then the boiler's inside where nobody has looked."""
-    for driver in basis.figures.drivers:
-        if driver.kind == "component" and driver.share >= WORTH_A_STEP and unlooked(basis, driver.subject):
+    """Unseen parts that move the figure, then the boiler's inside where nobody has looked.
+
+    Never what is presumed to hold asbestos: that is looked at through openings that are there, not by opening more.
+    """
+    wide = (driver for driver in basis.figures.drivers if driver.kind == "component" and driver.share >= WORTH_A_STEP)
+    for driver in wide:
+        if unlooked(basis, driver.subject) and not basis.sheet.component[driver.subject].presumed_asbestos:
             yield driver.subject
     if boiler_unopened(basis):
         yield BOILER

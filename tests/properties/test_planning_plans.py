@@ -55,6 +55,13 @@ by_hand = st.lists(
 )
 
 
+def test_what_is_asked_for_by_hand_does_not_forbid_what_must_be_done() -> None:
+    odds = {key: Belief(c.states, (1.0, *(0.0 for _ in c.states[1:]))) for key, c in SHEET.component.items()}
+    odds["element"] = Belief(("sound", "damp", "leaky", "open"), (0.25, 0.25, 0.0, 0.5))
+    problem = build(SHEET, job_of(Chose(treatment="dry_element", decision="do")), odds, PRICES)
+    assert {"dry_element", "new_element"} <= set(choose(problem, marginals=False).treatments)
+
+
 @settings(max_examples=60, deadline=None)
 @given(beliefs(), decisions, presences, by_hand)
 def test_the_checker_finds_nothing_wrong_with_any_plan(

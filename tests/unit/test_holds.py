@@ -221,3 +221,15 @@ def test_a_reading_without_uncertainty_takes_the_usual_error_of_its_instrument()
     # source: DIN VDE 0701-0702, 0.3 ohm; guard band by JCGM 106:2012, 8.3.2
     assert verdict is not None
     assert verdict.outcome == "not shown"
+
+
+def test_between_two_limits_the_worse_verdict_counts() -> None:
+    band = SHEET.proving["leak_down"].model_copy(
+        update={"at_least": "0.9 bar", "at_most": "1.2 bar", "instrument": "", "circuit": ""}
+    )
+    reading = Measured(
+        reading="cut_out", text="1.5 bar", value=150_000.0, sigma=500.0, unit="bar", instrument="reference gauge 1"
+    )
+    outcomes = [judged(band, reading.model_copy(update={"value": value})) for value in (105_000.0, 150_000.0, 60_000.0)]
+    # source: common practice, no source (a cut-out between 0.9 and 1.2 bar)
+    assert [found.outcome for found in outcomes if found] == ["passed", "failed", "failed"]

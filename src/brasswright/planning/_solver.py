@@ -92,14 +92,14 @@ class Model:
 
     def _faults(self) -> None:
         forced = {d.treatment for d in self.problem.decisions if d.decision == "do"}
+        short = self._short(forced)
         for fault in self.problem.faults:
             mends = [(o.id, m) for o in self.problem.options for m in o.mends if m.fault == fault.id]
             done = [self.x[key] for key, _ in mends]
             asked = [mend for key, mend in mends if key in forced]
             holding = [self.x[key] for key, mend in mends if mend.holds]
-            short = fault.must and bool(asked) and not any(mend.holds for mend in asked)
             if len(done) > 1:
-                self.cp.add(sum(done) <= max(1, len(asked) + short))
+                self.cp.add(sum(done) <= max(1, len(asked) + (bool(asked) and fault.component in short)))
             if fault.must and holding:
                 binds = self.cp.new_bool_var(f"{fault.id} binds")
                 self.cp.add_bool_or(holding).only_enforce_if(binds)
@@ -111,6 +111,13 @@ class Model:
             risk = self.risk.setdefault(fault.component, [])
             risk.append((fault.risk_minor, untreated))
             risk += [(mend.risk_minor, self.x[key]) for key, mend in mends]
+
+    def _short(self, forced: set[str]) -> set[str]:
+        """The components with a binding fault that nothing asked for by hand settles: these may need one more."""
+        settled = {
+            mend.fault for option in self.problem.options if option.id in forced for mend in option.mends if mend.holds
+        }
+        return {fault.component for fault in self.problem.faults if fault.must and fault.id not in settled}
 
     def _decisions(self) -> None:
         for decision in self.problem.decisions:

@@ -210,7 +210,7 @@ class _Work:
         """Do the due tests of this machine that no hold point rests on: those without power, or those under power."""
         rested = {key for hold in self.sheet.hold.values() for key in hold.proofs}
         for test in self.problem.tests:
-            hot = bool(POWERED.intersection(test.acts))
+            hot = bool(POWERED.intersection(test.acts) or self.sheet.proving[test.id].during)
             if test.id in self.choice.due and test.id not in rested and hot == powered:
                 weave.test(test.id)
 

@@ -109,13 +109,15 @@ class Weave:
         self._enter(f"test:{key}")
         for before in proving.after:
             self.test(before)
+        self._session(proving.during)
         broke = self._breakers(proving.broken_by)
-        behind = [self._last[f"test:{before}"] for before in proving.after if f"test:{before}" in self._last]
+        first = (*proving.after, proving.during)
+        behind = [self._last[f"test:{before}"] for before in first if f"test:{before}" in self._last]
         behind += self.behind.get(key, ())
         again = f"test:{key}" in self._last
         test = Operation(
             id=self._numbered(f"test:{key}"),
-            title=proving.name,
+            title=f"In the same heat: {proving.name}" if proving.during else proving.name,
             kind="test",
             acts=proving.does,
             minutes=proving.minutes,
@@ -129,6 +131,12 @@ class Weave:
         )
         self.add(test, proves=key)
         self.busy.remove(f"test:{key}")
+
+    def _session(self, key: str | None) -> None:
+        """Make the powered test in whose heat another is made, even if its own proof is held from before this plan."""
+        if key is not None and f"test:{key}" not in self._last:
+            self.proved.discard(key)
+            self.test(key)
 
     def _breakers(self, acts: Iterable[str]) -> list[Operation]:
         breaking = set(acts)

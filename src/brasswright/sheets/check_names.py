@@ -169,6 +169,20 @@ def _treatments(sheet: Sheet) -> Iterator[Found]:
             yield from _unknown(("treatment", key, "off"), name, sheet.component, "component")
 
 
+def _sessions(key: str, sheet: Sheet) -> Iterator[Found]:
+    """Find a test made during another that is not there, is not under power, or that does something of its own."""
+    test = sheet.proving[key]
+    if test.during is None:
+        return
+    where = ("proving", key, "during")
+    yield from _unknown(where, test.during, sheet.proving, "proving test")
+    session = sheet.proving.get(test.during)
+    if session is not None and "power" not in session.does:
+        yield Found(where, f"'{test.during}' is not made under power.", "Name a test that does power.")
+    if test.does or test.needs:
+        yield Found(where, "a test made during another does and needs nothing of its own.", "Take does and needs out.")
+
+
 def _prompts_and_tests(sheet: Sheet) -> Iterator[Found]:
     """Find prompts about things that are not there, and tests that follow or read nothing."""
     for key, prompt in sheet.record.items():
@@ -182,6 +196,7 @@ def _prompts_and_tests(sheet: Sheet) -> Iterator[Found]:
             yield from _unknown(("proving", key, "reading"), test.reading, sheet.reading, "reading")
         for name in test.after:
             yield from _unknown(("proving", key, "after"), name, sheet.proving, "proving test")
+        yield from _sessions(key, sheet)
     for key, hold in sheet.hold.items():
         for name in hold.proofs:
             yield from _unknown(("hold", key, "proofs"), name, sheet.proving, "proving test")

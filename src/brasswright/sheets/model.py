@@ -288,8 +288,9 @@ class Prompt(Record):
 class Proving(Record):
     """A test with its limit; `reading` links it to a reading of the sheet, `broken_by` says what undoes its proof.
 
-    Between `at_most` and `fails_above`, or `at_least` and `fails_below`, an outcome is "investigate"; without them all
-    beyond the limit fails.
+    `during` names a test under power in whose session this one is made: it does nothing of its own and stands under
+    that test's hold points. Between `at_most` and `fails_above`, or `at_least` and `fails_below`, an outcome is
+    "investigate"; without them all beyond the limit fails.
     """
 
     name: str
@@ -311,6 +312,7 @@ class Proving(Record):
     reading: str | None = None
     cautions: tuple[str, ...] = ()
     after: tuple[str, ...] = ()
+    during: str | None = None
     source: str
 
 

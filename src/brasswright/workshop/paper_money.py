@@ -141,7 +141,13 @@ def _tenths(share: float) -> str:
     >>> _tenths(0.33), _tenths(0.5), _tenths(0.97)
     ('about three tenths', 'about half', 'nearly all')
     """
-    words = ("a small part", "about a tenth", "about two tenths", "about three tenths", "about four tenths")
+    words: tuple[str, ...] = (
+        "a small part",
+        "about a tenth",
+        "about two tenths",
+        "about three tenths",
+        "about four tenths",
+    )
     words += ("about half", "about six tenths", "about seven tenths", "about eight tenths", "about nine tenths")
     return words[int(share * 10 + 0.5)] if share < 0.95 else "nearly all"
 

@@ -126,6 +126,8 @@ def _proved(body: Proved, job: Job, sheet: Sheet) -> None:
     """
     known(body.test, sheet.proving, "proving test")
     test = sheet.proving[body.test]
+    if test.during is not None:
+        _in_session(body, test, job, sheet)
     if not test.does:
         _only_standing(body.done_while, job, sheet)
         refuse_unless_told(test.name, standing_before((), test.needs, job, sheet), body.done_while)
@@ -133,6 +135,21 @@ def _proved(body: Proved, job: Job, sheet: Sheet) -> None:
         _begun(body, job, test)
     if test.reading is not None:
         _not_overtaken(body, job, test)
+
+
+def _in_session(body: Proved, test: Proving, job: Job, sheet: Sheet) -> None:
+    """Refuse a test made in the heat of another before that one has begun; done while a hold stood, it says so too."""
+    session = test.during or ""
+    latest = job.proved.get(session)
+    work = test_begun(session, job)
+    if work is None and latest is None:
+        raise EntryRefused(
+            f"{test.name} is made in the heat of '{sheet.proving[session].name}', which has not begun.",
+            remedy=f"Start it first: started, operation test:{session}; its hold points guard both.",
+        )
+    told = work.started.body.done_while if work is not None else latest.body.done_while if latest else ()
+    if set(told) - set(body.done_while):
+        raise EntryRefused(f"{test.name} was made in a heat that a hold forbade, and does not say so.")
 
 
 def _begun(body: Proved, job: Job, test: Proving) -> None:

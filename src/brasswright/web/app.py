@@ -67,6 +67,17 @@ def _not_a_page(request: Request, error: Exception) -> Response:
     return _refused_page(request, status, "No such page", lines)
 
 
+def _broken(request: Request, error: Exception) -> Response:
+    """Answer for a mistake of the program itself; what it was stands in the log of the server."""
+    if _for_a_program(request):
+        return JSONResponse({"refused": "Broken", "says": type(error).__name__}, 500)
+    lines = (
+        "The program met something it cannot do. What was entered before is kept.",
+        f"It was a {type(error).__name__}.",
+    )
+    return _refused_page(request, 500, "This page cannot be made", lines)
+
+
 def _refused_page(request: Request, status: int, heading: str, lines: tuple[str, ...]) -> Response:
     desk: Desk = request.app.state.desk
     return page(RefusedPage(plain_frame(desk, request, heading), heading, lines), status)
@@ -86,5 +97,6 @@ def bench_book(workshop: Workshop, *, hosts: Collection[str] = LOOPBACK) -> Fast
     app.add_exception_handler(BrasswrightError, _refused)
     app.add_exception_handler(HTTPException, _not_a_page)
     app.add_exception_handler(RequestValidationError, _not_a_page)
+    app.add_exception_handler(Exception, _broken)
     app.add_middleware(Guard, hosts=hosts)
     return app

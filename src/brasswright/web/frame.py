@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from brasswright.holds.points import stand
 from brasswright.web.forms import entry_id, person_of
-from brasswright.web.spoken import clock, count, minutes
+from brasswright.web.spoken import capital, clock, count, minutes
 from brasswright.web.writing import Refusal
 
 if TYPE_CHECKING:
@@ -209,7 +209,7 @@ def _holds_said(states: dict[str, HoldState]) -> str:
         return "All hold points are released."
     first = standing[0]
     released = len(states) - len(standing)
-    head = f"{count(released, 'hold')} released" if released else "No hold is released yet"
+    head = f"{capital(count(released, 'hold'))} released" if released else "No hold is released yet"
     return f"{head}. Hold {first.number} stands: {first.name}."
 
 

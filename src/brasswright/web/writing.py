@@ -59,7 +59,7 @@ def refusal_of(error: BrasswrightError) -> Refusal:
         kind = "confirm"
     elif isinstance(error, Clash):
         kind = "clash"
-    return Refusal(kind, HEADINGS[kind], (str(error),))
+    return Refusal(kind, HEADINGS[kind], tuple(line.strip() for line in str(error).splitlines()))
 
 
 def enter(desk: Desk, number: int, lines: Sequence[Line], form: Form, action: str) -> Refusal | None:

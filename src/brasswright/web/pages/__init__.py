@@ -10,6 +10,7 @@ from brasswright.web.pages import (
     machines,
     new,
     odds,
+    operation,
     photographs,
     plan,
     walk_round,
@@ -27,6 +28,7 @@ ROUTERS = (
     odds.router,
     holds.router,
     plan.router,
+    operation.router,
     estimate.router,
 )
 """Every page's routes, in the order in which an address is tried."""

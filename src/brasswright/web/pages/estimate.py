@@ -15,7 +15,7 @@ from brasswright.judgement.words import chance_words
 from brasswright.web.desk import Visit, desk_of, visit
 from brasswright.web.forms import Form, Sent, person_of
 from brasswright.web.frame import Frame, job_frame
-from brasswright.web.money import money
+from brasswright.web.money import figure, money
 from brasswright.web.rendering import page
 from brasswright.web.spoken import capital, clock, day, minutes
 from brasswright.web.writing import Refusal, enter, refusal_of
@@ -78,6 +78,8 @@ class EstimatePage:
     low: str
     likely: str
     high: str
+    currency: str
+    total: Priced | None
     tax: str
     trials: str
     hands: str
@@ -141,6 +143,8 @@ def _context(frame: Frame, papers: tuple[Paper, ...], made: Estimate, number: in
         low=low,
         likely=likely,
         high=high,
+        currency=made.currency,
+        total=Priced("", "", *(figure(one) for one in (made.low_minor, made.likely_minor, made.high_minor))),
         tax=f"{made.tax_permille / 10:g} per cent tax included" if made.tax_permille else "no tax",
         trials=f"{made.samples:,} trials".replace(",", "\u202f"),
         hands=f"{minutes(made.hands_on_minutes[0])} to {minutes(made.hands_on_minutes[2])}",
@@ -151,7 +155,7 @@ def _context(frame: Frame, papers: tuple[Paper, ...], made: Estimate, number: in
             Priced(
                 line.title,
                 line.reason,
-                *(money(one, made.currency) for one in (line.low_minor, line.likely_minor, line.high_minor)),
+                *(figure(one) for one in (line.low_minor, line.likely_minor, line.high_minor)),
             )
             for line in made.lines
         ),
@@ -180,6 +184,8 @@ def _none(frame: Frame, papers: tuple[Paper, ...], error: BrasswrightError, numb
         low="",
         likely="",
         high="",
+        currency="",
+        total=None,
         tax="",
         trials="",
         hands="",

@@ -6,31 +6,34 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from fastapi import APIRouter, Request
-from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, Response
 
-from brasswright.errors import BrasswrightError, NotFound
-from brasswright.web.desk import Desk, Visit, desk_of, visit
-from brasswright.web.forms import Form, Sent, person_of
+from brasswright.errors import BrasswrightError
+from brasswright.web.desk import visit
 from brasswright.web.frame import Frame, Seal, job_frame
 from brasswright.web.money import money
 from brasswright.web.rendering import page
-from brasswright.web.spoken import capital, clock, count, listed, minutes, span
-from brasswright.web.writing import Refusal, enter, refusal_of
-from brasswright.workshop.record import Line
+from brasswright.web.spoken import capital, count, listed, minutes, span
 
 if TYPE_CHECKING:
-    from brasswright.journal.job import Work
     from brasswright.planning.model import Operation
     from brasswright.workshop.folder import OpenJob
     from brasswright.workshop.planning import Planned
-    from brasswright.workshop.settings import Settings
 
-__all__ = ["Asked", "OperationPage", "PlanPage", "Step", "router"]
+__all__ = ["Phase", "PlanPage", "Step", "router"]
 
 router = APIRouter()
 
-MINUTE = 60.0
-DONE, GOING = "finished", "started"
+PHASES = {
+    "record": "Strip down",
+    "open": "Strip down",
+    "remove": "Strip down",
+    "treat": "Put right",
+    "refit": "Put together",
+    "close": "Put together",
+    "test": "Prove",
+}
+DONE = "finished"
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,24 +42,20 @@ class Step:
 
     href: str
     css: str
+    phase: str
     title: str
     why: str
     minutes: str
-    holds: tuple[Seal, ...]
+    tied: str
     state: str
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
-    """One thing to record before something moves."""
+class Phase:
+    """Operations that follow each other and belong together: stripping, putting right, putting together, proving."""
 
-    key: str
-    ask: str
-    why: str
-    kind: str
-    choices: tuple[str, ...]
-    unit: str
-    answered: str
+    name: str
+    steps: tuple[Step, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +66,7 @@ class PlanPage:
     frame: Frame
     heading: str
     lead: str
-    steps: tuple[Step, ...]
+    phases: tuple[Phase, ...]
     done: tuple[Step, ...]
     parts: tuple[tuple[str, str], ...]
     left: tuple[str, ...]
@@ -76,40 +75,36 @@ class PlanPage:
     refused: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class OperationPage:
-    """One operation."""
-
-    template: ClassVar[str] = "operation.html"
-    frame: Frame
-    title: str
-    place: str
-    why: str
-    state: str
-    holds: tuple[Seal, ...]
-    standing: tuple[Seal, ...]
-    action: str
-    caution: str
-    do_not_force: str
-    steps_words: str
-    asked: tuple[Asked, ...]
-    parts: tuple[str, ...]
-    handles: tuple[tuple[str, str], ...]
-    comes_off: bool
-    tray: str
-    elapsed: str
-    since: str
-    words: str
-    test_href: str
-    hold_href: str
-    following: str
-    following_name: str
-
-
 def _css(operation: Operation) -> str:
     if operation.state == DONE:
         return "operation done"
+    if operation.kind == "hold":
+        return "stop"
     return "operation by-hand" if operation.kind == "by hand" else "operation"
+
+
+def _tied(operation: Operation, seals: dict[str, Seal]) -> str:
+    """Say which hold points still tie an operation shut."""
+    standing = [seals[key] for key in operation.holds if key in seals and seals[key].css != "cut"]
+    return f"Tied shut by {listed(tuple(f'hold {seal.number}' for seal in standing))}." if standing else ""
+
+
+def _phases(steps: tuple[Step, ...]) -> tuple[Phase, ...]:
+    """Group steps by what they are for; a hold point, or work by hand, goes with what follows it."""
+    phases: list[Phase] = []
+    waiting: list[Step] = []
+    for step in steps:
+        waiting.append(step)
+        if not step.phase:
+            continue
+        if phases and phases[-1].name == step.phase:
+            phases[-1] = Phase(step.phase, (*phases[-1].steps, *waiting))
+        else:
+            phases.append(Phase(step.phase, tuple(waiting)))
+        waiting = []
+    if waiting:
+        phases.append(Phase("At the end", tuple(waiting)))
+    return tuple(phases)
 
 
 def _href(opened: OpenJob, operation: Operation) -> str:
@@ -122,10 +117,11 @@ def _step(opened: OpenJob, operation: Operation, seals: dict[str, Seal]) -> Step
     return Step(
         href=_href(opened, operation),
         css=_css(operation),
+        phase=PHASES.get(operation.kind, ""),
         title=operation.title,
-        why=operation.why,
+        why=capital(operation.why.rstrip(".")),
         minutes=f"{span(low, high)}{wait}" if high else wait.removeprefix(", then "),
-        holds=tuple(seals[key] for key in operation.holds if key in seals),
+        tied=_tied(operation, seals),
         state=operation.state,
     )
 
@@ -148,7 +144,7 @@ def plan(request: Request, number: int) -> Response:
         frame=frame,
         heading=capital(count(len(steps), "operation")),
         lead=_lead(hands, proven=made.choice.proven),
-        steps=steps,
+        phases=_phases(steps),
         done=tuple(_step(opened, operation, seals) for operation in made.operations if operation.state == DONE),
         parts=tuple(
             (
@@ -198,7 +194,7 @@ def _no_plan(frame: Frame, error: BrasswrightError) -> PlanPage:
         frame=frame,
         heading="No plan can be shown",
         lead="",
-        steps=(),
+        phases=(),
         done=(),
         parts=(),
         left=(),
@@ -206,168 +202,3 @@ def _no_plan(frame: Frame, error: BrasswrightError) -> PlanPage:
         warnings=(),
         refused=tuple(str(error).splitlines()),
     )
-
-
-def _found(planned: Planned, operation: str) -> tuple[int, Operation]:
-    for place, one in enumerate(planned.plan.operations):
-        if one.id == operation:
-            return place, one
-    raise NotFound("This operation is not in the plan any more.", got=operation, remedy="Go back to the plan.")
-
-
-def _asked(opened: OpenJob, operation: Operation) -> tuple[Asked, ...]:
-    own = (operation.id.split(":")[1],) if operation.kind == "record" and ":" in operation.id else ()
-    said = {noted.body.subject: noted.body.words for noted in opened.job.remarks}
-    return tuple(
-        Asked(key, prompt.ask, prompt.why, prompt.kind, prompt.choices, prompt.unit, said.get(f"record:{key}", ""))
-        for key in dict.fromkeys((*own, *operation.prompts))
-        for prompt in [opened.sheet.record.get(key)]
-        if prompt is not None
-    )
-
-
-def _operation_page(here: Visit, key: str, form: Form, refusal: Refusal | None = None) -> Response:
-    opened, settings, number = here.opened, here.settings, here.number
-    planned = here.desk.planned(opened)
-    place, operation = _found(planned, key)
-    frame = job_frame(here, "plan", refusal)
-    seals = {seal.key: seal for seal in frame.seals}
-    held = tuple(seals[one] for one in operation.holds if one in seals)
-    work = opened.job.work.get(key)
-    low, _, high = operation.minutes
-    after = next((one for one in planned.plan.operations[place + 1 :] if one.state != DONE), None)
-    context = OperationPage(
-        frame=frame,
-        title=operation.title,
-        place=f"Operation {place + 1} of {len(planned.plan.operations)}. {span(low, high) if high else 'No'} of hands.",
-        why=operation.why,
-        state=operation.state,
-        holds=held,
-        standing=tuple(seal for seal in held if seal.css != "cut"),
-        action=f"/jobs/{number}/plan/{key}",
-        caution=operation.caution,
-        do_not_force=operation.do_not_force,
-        steps_words=f"Then {minutes(operation.wait_minutes)} unattended." if operation.wait_minutes else "",
-        asked=_asked(opened, operation),
-        parts=tuple(part.name for part in operation.parts),
-        handles=tuple(
-            (one, opened.sheet.component[one].name) for one in operation.components if one in opened.sheet.component
-        ),
-        comes_off=operation.kind == "remove",
-        tray=form.text("tray"),
-        elapsed=form.text("minutes") or _elapsed(work, here.desk),
-        since=_since(work, settings),
-        words=form.text("words"),
-        test_href=f"{frame.base}/bench-tests/test/{operation.id.split(':')[1]}" if operation.kind == "test" else "",
-        hold_href=f"{frame.base}/holds/{operation.id.split(':')[1]}" if operation.kind == "hold" else "",
-        following=_href(opened, after) if after is not None else "",
-        following_name=after.title if after is not None else "",
-    )
-    return page(context, refusal.status if refusal is not None else 200)
-
-
-def _elapsed(work: Work | None, desk: Desk) -> str:
-    if work is None or work.finished:
-        return ""
-    passed = (desk.workshop.clock() - work.started.at).total_seconds() / MINUTE
-    return f"{max(1, round(passed))}"
-
-
-def _since(work: Work | None, settings: Settings) -> str:
-    if work is None:
-        return ""
-    return f"{clock(settings.local(work.started.at))} by {settings.people.get(work.started.by, work.started.by)}"
-
-
-@router.get("/jobs/{number}/plan/{key:path}", response_class=HTMLResponse)
-def operation(request: Request, number: int, key: str) -> Response:
-    """Show one operation."""
-    return _operation_page(visit(request, number), key, Form())
-
-
-@router.post("/jobs/{number}/plan/{key:path}")
-def work(request: Request, number: int, key: str, form: Sent) -> Response:
-    """Start or stop an operation, say that it was done already, or answer what is recorded before it moves."""
-    desk = desk_of(request)
-    by = person_of(request, desk.settings().people)
-    action = f"/jobs/{number}/plan/{key}"
-    try:
-        lines = _lines(desk, number, key, form, by)
-    except BrasswrightError as error:
-        return _operation_page(visit(request, number), key, form, refusal_of(error))
-    refusal = enter(desk, number, lines, form, action)
-    if refusal is not None:
-        return _operation_page(visit(request, number), key, form, refusal)
-    return RedirectResponse(f"{action}#main", status_code=303)
-
-
-def _lines(desk: Desk, number: int, key: str, form: Form, by: str) -> list[Line]:
-    opened = desk.open(number)
-    _, found = _found(desk.planned(opened), key)
-    does = form.text("does")
-    if does == "record":
-        return _record(form, key, found, by)
-    if does == "stop":
-        return _stop(form, key, found, by)
-    started: dict[str, object] = _started(opened, found)
-    line = Line(started, by, id=form.id_for("started", does))
-    if does == "already":
-        anyway = Line({**started, "anyway": True}, by, id=form.id_for("started", does))
-        return [
-            anyway,
-            Line(
-                {"kind": "stopped", "operation": key, "finished": True, "words": form.text("words")},
-                by,
-                id=form.id_for("stopped", does),
-            ),
-        ]
-    return [line]
-
-
-def _started(opened: OpenJob, found: Operation) -> dict[str, object]:
-    return {
-        "kind": "started",
-        "operation": found.id,
-        "title": found.title,
-        "acts": list(found.acts),
-        "components": [one for one in found.components if one in opened.sheet.component],
-    }
-
-
-def _record(form: Form, key: str, found: Operation, by: str) -> list[Line]:
-    prompt = form.text("prompt")
-    words = listed(tuple(word for word in (form.text("answer"), form.text("unit")) if word), "").replace("  ", " ")
-    told = Line(
-        {"kind": "remarked", "subject": f"record:{prompt}", "words": words}, by, id=form.id_for("record", prompt, words)
-    )
-    if found.kind != "record":
-        return [told]
-    start = {"kind": "started", "operation": key, "title": found.title, "acts": list(found.acts), "components": []}
-    stop = {"kind": "stopped", "operation": key, "finished": True}
-    begun = [] if found.state == GOING else [Line(start, by, id=form.id_for("start", words))]
-    return [told, *begun, Line(stop, by, id=form.id_for("stop", words))]
-
-
-def _stop(form: Form, key: str, found: Operation, by: str) -> list[Line]:
-    took = form.text("minutes").replace(",", ".")
-    fields: dict[str, object] = {
-        "kind": "stopped",
-        "operation": key,
-        "finished": form.text("finished") == "yes",
-        "words": form.text("words"),
-    }
-    if took:
-        fields["minutes"] = _number(took)
-    lines = [Line(fields, by, id=form.id_for("stopped", *form.visible().values()))]
-    tray = form.text("tray")
-    if tray and form.text("finished") == "yes":
-        moves = [{"kind": "moved", "component": one, "to": tray} for one in found.components]
-        lines += [Line(fields, by, id=form.id_for("moved", str(fields["component"]))) for fields in moves]
-    return lines
-
-
-def _number(text: str) -> float | str:
-    try:
-        return float(text)
-    except ValueError:
-        return text

@@ -145,7 +145,7 @@ class HeldWork(BrasswrightError):
         super().__init__(
             f"'{title}' is held.",
             got=", ".join(holds),
-            remedy="To release: " + "; ".join(wants) + ".",
+            remedy="To release: " + "; ".join(want.rstrip(".") for want in wants) + ".",
         )
 
 

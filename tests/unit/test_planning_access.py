@@ -55,6 +55,10 @@ def test_a_clause_is_answered_by_what_comes_off_first() -> None:
     assert supports(BOILER.access, ("case", "tap", "lid")) == ("case", "tap")
 
 
+def test_a_clause_answered_by_what_is_open_already_asks_for_nothing() -> None:
+    assert supports(BOILER.access, ("case", "tap"), ("lid",)) == ("tap",)
+
+
 def test_each_piece_says_why_it_comes_off() -> None:
     problem = Problem(PIECES, (), (option("braze", (), 100, ("boiler",)),))
     said = dict(why_off(problem, ("braze",), ("lid", "tap", "boiler")))

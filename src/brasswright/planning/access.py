@@ -59,13 +59,18 @@ def _blocked(piece: Piece, there: set[str]) -> Trouble:
     return Trouble(piece.id, f"needs {', and '.join(shut)} open.", "Open it too, or correct the access in the sheet.")
 
 
-def supports(access: Clauses, order: Iterable[str]) -> tuple[str, ...]:
+def supports(access: Clauses, order: Iterable[str], there: Iterable[str] = ()) -> tuple[str, ...]:
     """For each clause the member that comes off first, without repeats: what has to be done before.
 
-    Clauses answered by something open from the start give nothing if `order` leaves those pieces out.
+    `there` is open or gone from the start: a clause answered by it asks for nothing, unless `order` has it too.
     """
     place = {piece: index for index, piece in enumerate(order)}
-    found = (min((a for a in clause if a in place), key=place.__getitem__, default="") for clause in access)
+    free = frozenset(there) - place.keys()
+    found = (
+        min((a for a in clause if a in place), key=place.__getitem__, default="")
+        for clause in access
+        if free.isdisjoint(clause)
+    )
     return tuple(dict.fromkeys(piece for piece in found if piece))
 
 
@@ -127,21 +132,22 @@ def why_off(problem: Problem, treatments: Iterable[str], order: tuple[str, ...])
     options = [option for option in problem.options if option.id in chosen]
     pieces = [piece for piece in problem.pieces if piece.id in order]
     tests = [test for test in problem.tests if test.wanted]
+    there = away(problem.pieces)
     said: list[tuple[str, str]] = []
     for key in order:
-        reasons = [_reason(option, key, order) for option in options]
+        reasons = [_reason(option, key, order, there) for option in options]
         reasons += [f"on the bench for the test: {_lower(test.name)}" for test in tests if key in test.off]
-        behind = [names[piece.id] for piece in pieces if key in supports(piece.access, order)]
+        behind = [names[piece.id] for piece in pieces if key in supports(piece.access, order, there)]
         if behind:
             reasons.append(f"in the way of {_listed(behind)}")
         said.append((key, "; ".join(reason for reason in reasons if reason) or "already decided"))
     return tuple(said)
 
 
-def _reason(option: Option, key: str, order: tuple[str, ...]) -> str:
+def _reason(option: Option, key: str, order: tuple[str, ...], there: frozenset[str]) -> str:
     if key in option.off:
         return f"on the bench to {_lower(option.name)}"
-    if key in supports(option.access, order):
+    if key in supports(option.access, order, there):
         return f"in the way to {_lower(option.name)}"
     return ""
 

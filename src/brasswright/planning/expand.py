@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from brasswright.journal.job import Job
-from brasswright.planning.access import satisfied, supports
+from brasswright.planning.access import away, satisfied, supports
 from brasswright.planning.by_hand import ByHand
 from brasswright.planning.history import begun, behind_us, mark
 from brasswright.planning.model import RECORD_MINUTES, Choice, Operation, Option, Piece, Plan, Problem
@@ -113,6 +113,7 @@ class _Work:
     pieces: dict[str, Piece] = field(init=False)
     chosen: tuple[Option, ...] = field(init=False)
     order: tuple[str, ...] = field(init=False)
+    there: frozenset[str] = field(init=False)
 
     def __post_init__(self) -> None:
         self.pieces = {piece.id: piece for piece in self.problem.pieces}
@@ -120,6 +121,7 @@ class _Work:
         brought = {key for option in self.chosen for key in option.brings}
         loose = [key for key, piece in self.pieces.items() if piece.now == "off" or key in brought]
         self.order = _reached(self.pieces, [*loose, *self.choice.off])
+        self.there = away(self.problem.pieces)
 
     def _id(self, kind: str, piece: Piece) -> str:
         stem = {"off": ("open", "remove"), "on": ("close", "refit")}[kind][piece.kind == "component"]
@@ -132,7 +134,7 @@ class _Work:
             piece = self.pieces[key]
             records = [self._record(name) for name in piece.records]
             yield from records
-            before = [self._id("off", self.pieces[s]) for s in supports(piece.access, self.choice.off)]
+            before = [self._id("off", self.pieces[s]) for s in supports(piece.access, self.choice.off, self.there)]
             verb, kind = ("Open", "open") if piece.kind == "unit" else ("Take off", "remove")
             yield Operation(
                 id=self._id("off", piece),
@@ -157,7 +159,7 @@ class _Work:
             kind="record",
             components=(prompt.before,),
             minutes=RECORD_MINUTES,
-            after=tuple(self._id("off", self.pieces[s]) for s in supports(before.access, self.choice.off)),
+            after=tuple(self._id("off", self.pieces[s]) for s in supports(before.access, self.choice.off, self.there)),
             prompts=(prompt.ask,),
             why=prompt.why,
             zone=before.zone,
@@ -203,7 +205,7 @@ class _Work:
         return {option.id: self.step_ids(option) for option in self.chosen}
 
     def _opened_for(self, option: Option) -> tuple[str, ...]:
-        needed = (*option.off, *supports(option.access, self.choice.off))
+        needed = (*option.off, *supports(option.access, self.choice.off, self.there))
         return tuple(self._id("off", self.pieces[key]) for key in dict.fromkeys(needed) if key in self.choice.off)
 
     def own_tests(self, weave: Weave, *, powered: bool) -> None:
@@ -239,7 +241,7 @@ class _Work:
             key
             for option in self.chosen
             if _powered(option)
-            for key in (*option.off, *supports(option.access, self.order))
+            for key in (*option.off, *supports(option.access, self.order, self.there))
             if key in self.order
         ]
         found: set[str] = set()
@@ -247,15 +249,21 @@ class _Work:
             key = waiting.pop()
             if key not in found:
                 found.add(key)
-                waiting += supports(self.pieces[key].access, self.order)
+                waiting += supports(self.pieces[key].access, self.order, self.there)
         return frozenset(found)
 
     def _back(self, key: str, late: frozenset[str]) -> Operation:
         piece = self.pieces[key]
         behind = [
-            self._id("on", self.pieces[k]) for k in self.order if key in supports(self.pieces[k].access, self.order)
+            self._id("on", self.pieces[k])
+            for k in self.order
+            if key in supports(self.pieces[k].access, self.order, self.there)
         ]
-        users = [option for option in self.chosen if key in option.off or key in supports(option.access, self.order)]
+        users = [
+            option
+            for option in self.chosen
+            if key in option.off or key in supports(option.access, self.order, self.there)
+        ]
         users += [option for option in self.chosen if key in option.brings and option not in users]
         if key not in late:
             users = [option for option in users if not _powered(option)]

@@ -80,3 +80,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
     except BrasswrightError as refusal:
         click.echo(f"Refused. {refusal}", err=True)
         sys.exit(REFUSED)
+
+
+if __name__ == "__main__":
+    main()

@@ -109,13 +109,15 @@ def _binding(problem: Problem) -> tuple[Problem, tuple[str, ...]]:
         if d.treatment not in options
     ]
     freed: set[str] = set()
+    names = {piece.id: piece.name for piece in problem.pieces}
     for fault in problem.faults:
         able = [o.id for o in problem.options if any(m.fault == fault.id and m.holds for m in o.mends)]
         if fault.must and able and left.issuperset(able):
             freed.update(able)
             warnings.append(
                 f"It was decided to leave {', '.join(options[key].name for key in able)}, but "
-                f"{fault.component}: {fault.condition} must be put right; the decision is not followed."
+                f"{names.get(fault.component, fault.component)}: {fault.condition} must be put right; "
+                "the decision is not followed."
             )
     kept = tuple(d for d in problem.decisions if d.treatment in options and d.treatment not in freed & left)
     return replace(problem, decisions=kept), tuple(warnings)
@@ -164,7 +166,7 @@ def _choice(problem: Problem, treatments: tuple[str, ...], off: tuple[str, ...],
         risk_minor=figures.risk_minor,
         shown=figures.shown,
         why_off=why_off(problem, treatments, off),
-        warnings=(*problem.notes, *warnings, *_left_words(figures.left, unmended)),
+        warnings=(*problem.notes, *warnings, *_left_words(problem, figures.left, unmended)),
     )
 
 
@@ -233,15 +235,18 @@ def clearance_minor(problem: Problem) -> int:
     return 0 if problem.clearance is None else (sum(problem.clearance.cost) + 1) // 3
 
 
-def _left_words(left: tuple[Fault, ...], unmended: tuple[str, ...]) -> list[str]:
-    said = [
-        f"{key.replace('.', ': ')} must be put right and the sheet names no treatment that does: "
-        "without one the job can end only as secured, not for use."
-        for key in unmended
-    ]
+def _left_words(problem: Problem, left: tuple[Fault, ...], unmended: tuple[str, ...]) -> list[str]:
+    names = {piece.id: piece.name for piece in problem.pieces}
+    said = []
+    for key in unmended:
+        component, _, condition = key.partition(".")
+        said.append(
+            f"{names.get(component, component)}: {condition} must be put right and the sheet names no treatment that "
+            "does: without one the job can end only as secured, not for use."
+        )
     said += [
-        f"{fault.component}: {fault.condition} is not ruled out ({fault.probability:.0%}) and would have to be put "
-        "right; look at it before first power."
+        f"{names.get(fault.component, fault.component)}: {fault.condition} is not ruled out ({fault.probability:.0%}) "
+        "and would have to be put right; look at it before first power."
         for fault in left
         if fault.may_must and not fault.must and fault.probability >= _WORTH_SAYING
     ]

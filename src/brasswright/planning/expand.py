@@ -155,7 +155,7 @@ class _Work:
         before = self.pieces[prompt.before]
         return Operation(
             id=f"record:{key}",
-            title=f"Record before it comes off: {before.name}",
+            title=f"Record first, {_small(before.name)}: {_small(prompt.ask)}",
             kind="record",
             components=(prompt.before,),
             minutes=RECORD_MINUTES,
@@ -173,12 +173,14 @@ class _Work:
     def _steps(self, option: Option) -> Iterable[Operation]:
         faults = {fault.id: fault for fault in self.problem.faults}
         mended = [faults[mend.fault] for mend in option.mends if mend.fault in faults]
-        why = "; ".join(f"{f.component} {f.condition} ({_chance(f.probability, seen=f.certain)})" for f in mended)
+        why = "; ".join(
+            f"{self.pieces[f.component].name}: {f.condition}, {_chance(f.probability, seen=f.certain)}" for f in mended
+        )
         ids = self.step_ids(option)
         for index, step in enumerate(option.steps):
             yield Operation(
                 id=ids[index],
-                title=step.do,
+                title=f"{option.name}: {_small(step.do)}",
                 kind="treat",
                 acts=step.acts,
                 components=tuple(dict.fromkeys((*(f.component for f in mended), *option.off))),
@@ -301,6 +303,11 @@ def _reached(pieces: dict[str, Piece], loose: list[str]) -> tuple[str, ...]:
         there.update(ready)
         waiting = [key for key in waiting if key not in there]
     return tuple(order)
+
+
+def _small(words: str) -> str:
+    """Return words as they stand inside a sentence; what begins with two capitals or a figure stays."""
+    return words if words[:2].isupper() else words[:1].lower() + words[1:]
 
 
 def _powered(option: Option) -> bool:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from uuid import uuid4
 
 import pytest
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import BrowserContext, Page, sync_playwright
 
 from brasswright.workshop.folder import Workshop, found
 from brasswright.workshop.receive import receive
@@ -21,13 +21,14 @@ from brasswright.workshop.record import Line, note
 from brasswright.workshop.settings import set_values
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Generator, Iterator
 
-    from playwright.sync_api import Browser, BrowserContext, Page
+    from playwright.sync_api import Browser
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 AXE = next((Path(__file__).parent / "vendor").glob("axe-*.min.js"))
 VIEWPORTS = {"landscape": (1180, 820), "portrait": (820, 1180), "phone": (390, 844), "desk": (1440, 900)}
+AXE_RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 PEOPLE = {"nh": "N. Hale", "ro": "R. Oduya"}
 
 
@@ -111,9 +112,7 @@ class Watched:
         """Run axe-core inside the page and return what it finds; what its own measuring offends is not ours."""
         before = list(self.troubles)
         self.page.evaluate(AXE.read_text(encoding="utf-8"))
-        found = self.page.evaluate(
-            "() => axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']})"
-        )
+        found = self.page.evaluate("rules => axe.run(document, {runOnly: rules})", AXE_RULES)
         self.page.wait_for_timeout(50)
         self.troubles[:] = before
         return [
@@ -178,7 +177,7 @@ def _watch(one: Watched) -> None:
 
 
 @pytest.hookimpl(wrapper=True)
-def pytest_runtest_makereport(item: pytest.Item) -> object:
+def pytest_runtest_makereport(item: pytest.Item) -> Generator[None, pytest.TestReport, pytest.TestReport]:
     """Let fixtures know whether their test failed, for the screenshot."""
     report = yield
     if report.when == "call" and report.failed:

@@ -1,4 +1,4 @@
-"""Every page at every size: clean for axe-core, nothing clipped, targets large enough, each with its heading and focus."""
+"""Every page at every size: clean for axe-core, nothing clipped, targets large enough, focus where expected."""
 
 from __future__ import annotations
 
@@ -129,7 +129,8 @@ def test_the_policy_refuses_what_is_not_ours(job: str, window: Callable[..., Wat
     one = window()
     page = one.go(f"{job}/journal")
     page.evaluate(
-        "() => { const s = document.createElement('script'); s.textContent = 'window.got_in = 1'; document.body.append(s) }"
+        "() => { const s = document.createElement('script'); s.textContent = 'window.got_in = 1'; "
+        "document.body.append(s) }"
     )
     assert page.evaluate("window.got_in") is None
     assert any("Content Security Policy" in trouble for trouble in one.troubles)

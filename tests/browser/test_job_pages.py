@@ -1,4 +1,4 @@
-"""The rest of a job as a person does it: readings, odds, hold points and work, the estimate, photographs, the journal."""
+"""The rest of a job as a person does it: readings, odds, hold points, work, estimate, photographs, journal."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from PIL import Image
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from playwright.sync_api import Page
+    from playwright.sync_api import FilePayload, Page
 
     from tests.browser.conftest import Shop, Watched
 
@@ -201,7 +201,7 @@ def test_the_estimate_is_set_as_a_paper_and_answered(shop: Shop, window: Callabl
     assert shop.entries(job) == ["arrived", "issued", "approved"]
 
 
-def picture(colour: str) -> dict[str, object]:
+def picture(colour: str) -> FilePayload:
     """A small picture as a file input takes it."""
     kept = io.BytesIO()
     Image.new("RGB", (64, 48), colour).save(kept, "PNG")
@@ -212,7 +212,7 @@ def picture(colour: str) -> dict[str, object]:
 def test_photographs_are_kept_several_at_once(shop: Shop, window: Callable[..., Watched], scripts: bool) -> None:
     job = shop.new_job()
     page = window(scripts=scripts).go(f"{job}/photographs?zone=group#take")
-    page.get_by_label("Pictures").set_input_files([picture("grey"), picture("brown")])  # type: ignore[list-item]
+    page.get_by_label("Pictures").set_input_files([picture("grey"), picture("brown")])
     page.get_by_label("What they show").fill("screen from below")
     page.get_by_role("button", name="Keep the pictures").click()
     page.locator("h1", has_text="Two pictures").wait_for()
@@ -227,8 +227,8 @@ def test_photographs_are_kept_several_at_once(shop: Shop, window: Callable[..., 
 def test_a_file_that_is_no_picture_is_refused(shop: Shop, window: Callable[..., Watched]) -> None:
     job = shop.new_job()
     page = window().go(f"{job}/photographs")
-    file = {"name": "notes.png", "mimeType": "image/png", "buffer": b"not a picture"}
-    page.get_by_label("Pictures").set_input_files(file)  # type: ignore[arg-type]
+    file: FilePayload = {"name": "notes.png", "mimeType": "image/png", "buffer": b"not a picture"}
+    page.get_by_label("Pictures").set_input_files(file)
     page.get_by_label("What they show").fill("the screen")
     page.get_by_role("button", name="Keep the pictures").click()
     page.get_by_role("alert").wait_for()

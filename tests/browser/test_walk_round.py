@@ -140,7 +140,7 @@ def test_a_form_sent_twice_does_no_harm(shop: Shop, window: Callable[..., Watche
     one = window()
     page = one.go(f"{job}/walk-round/group")
     form = page.locator("form:has(> .question)").first
-    sent = {
+    sent: dict[str, str | float | bool] = {
         name: form.locator(f"input[name='{name}']").get_attribute("value") or ""
         for name in ("entry", "seen", "question")
     }

@@ -138,7 +138,8 @@ def who(request: Request, form: Sent) -> Response:
     """Keep who is at this screen, and go back to the page it was said on."""
     desk = desk_of(request)
     back = form.text("back", "/")
-    answer = RedirectResponse(back if back.startswith("/") and not back.startswith("//") else "/", status_code=303)
+    ours = back.startswith("/") and not back.startswith("//") and "\\" not in back
+    answer = RedirectResponse(back if ours else "/", status_code=303)
     person = form.text("person")
     if person in desk.settings().people:
         answer.set_cookie(WHO, person, httponly=True, samesite="strict", max_age=60 * 60 * 24 * 60)

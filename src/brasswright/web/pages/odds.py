@@ -141,8 +141,6 @@ class ComponentPage:
 
     template: ClassVar[str] = "component.html"
     frame: Frame
-    key: str
-    name: str
     place: str
     headline: str
     lead: str
@@ -281,8 +279,6 @@ def _component_page(here: Visit, key: str, form: Form, refusal: Refusal | None =
     zone = opened.sheet.zone.get(opened.sheet.component[key].zone)
     context = ComponentPage(
         frame=job_frame(here, "odds", refusal),
-        key=key,
-        name=one.name,
         place=f"{zone.name if zone is not None else ''}, component {names.index(key) + 1} of {len(names)}",
         headline=f"{one.name}: {_verdict(states[key].word, one)}",
         lead=_lead(one),

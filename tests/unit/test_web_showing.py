@@ -53,8 +53,8 @@ def test_words_for_counts_times_and_money() -> None:
     assert span(6, 25) == "6 to 25 min"
     assert span(4, 4) == "4 min"
     assert listed(("a", "b", "c")) == "a, b and c"
-    assert money(123_949, "EUR") == "1\u202f239 EUR"
-    assert money(50, "EUR") == "1 EUR"
+    assert money(123_949, "EUR") == "1\u202f239\u00a0EUR"
+    assert money(50, "EUR") == "1\u00a0EUR"
 
 
 def parsed(drawn: str) -> ET.Element:

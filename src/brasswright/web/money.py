@@ -9,7 +9,7 @@ HUNDRED = 100
 
 def money(minor: int, currency: str) -> str:
     """Return minor units as whole money with its currency, to the nearest whole unit: "1 240 EUR"."""
-    return f"{figure(minor)} {currency}"
+    return f"{figure(minor)}\u00a0{currency}"
 
 
 def figure(minor: int) -> str:

@@ -47,6 +47,7 @@ class Step:
     why: str
     minutes: str
     tied: str
+    seal: Seal | None
     state: str
 
 
@@ -122,6 +123,7 @@ def _step(opened: OpenJob, operation: Operation, seals: dict[str, Seal]) -> Step
         why=capital(operation.why.rstrip(".")),
         minutes=f"{span(low, high)}{wait}" if high else wait.removeprefix(", then "),
         tied=_tied(operation, seals),
+        seal=seals.get(operation.id.split(":")[1]) if operation.kind == "hold" else None,
         state=operation.state,
     )
 

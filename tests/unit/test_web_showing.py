@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from xml.etree import ElementTree as ET
 
@@ -9,12 +10,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from brasswright.bench import INSTRUMENTS
+from brasswright.bench.answer import answer
 from brasswright.charts.conditions import Shown
 from brasswright.errors import StoreRefused
 from brasswright.judgement.opinion import Odds
 from brasswright.web.conditions import known, tenths
 from brasswright.web.drawing import Plate, Wanted, draw, drawing_of, plates
 from brasswright.web.money import money
+from brasswright.web.scales import element_scales
 from brasswright.web.spoken import count, listed, minutes, span
 
 DRAWING = drawing_of("home-spring-lever") or ""
@@ -103,3 +107,31 @@ def test_links_on_parts_are_passed_over_by_the_keyboard() -> None:
 def test_a_drawing_brings_nothing_but_drawing(inside: str) -> None:
     with pytest.raises(StoreRefused):
         draw(f'<svg xmlns="http://www.w3.org/2000/svg">{inside}</svg>', Wanted(parts={}, plate=Plate("", (0, 0, 1, 1))))
+
+
+ELEMENT = {"resistance": "48.4 ± 0.5 ohm", "rated_voltage": "220 V", "rated_power": "1000 W"}
+
+
+def test_reading_voltage_and_power_lie_on_one_straight_line() -> None:
+    drawn = element_scales(answer(INSTRUMENTS["element"], ELEMENT))
+    assert drawn is not None
+    assert abs((drawn.ohm.here + drawn.watt.here) / 2 - drawn.volt.here) < 0.11
+    assert "inside the band 900 to 1050 W" in drawn.says
+    assert drawn.band_top is not None
+    assert drawn.band_top < drawn.watt.here < drawn.band_top + drawn.band_height
+
+
+def test_a_scale_is_read_at_its_own_graduations() -> None:
+    drawn = element_scales(answer(INSTRUMENTS["element"], ELEMENT))
+    assert drawn is not None
+    marks = [(float(mark.says), mark.y) for mark in drawn.ohm.marks]
+    (low, low_y), (high, high_y) = marks[0], marks[-1]
+    place = low_y + (high_y - low_y) * math.log(48.4 / low) / math.log(high / low)
+    assert abs(place - drawn.ohm.here) < 0.3
+
+
+def test_no_power_no_picture_and_no_uncertainty_no_wedge() -> None:
+    assert element_scales({"in_words": ()}) is None
+    plain = element_scales(answer(INSTRUMENTS["element"], ELEMENT | {"resistance": "48.4 ohm"}))
+    assert plain is not None
+    assert plain.wedge == ""

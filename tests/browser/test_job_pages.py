@@ -212,7 +212,7 @@ def picture(colour: str) -> FilePayload:
 def test_photographs_are_kept_several_at_once(shop: Shop, window: Callable[..., Watched], scripts: bool) -> None:
     job = shop.new_job()
     page = window(scripts=scripts).go(f"{job}/photographs?zone=group#take")
-    page.get_by_label("Pictures").set_input_files([picture("grey"), picture("brown")])
+    page.get_by_label("Or choose several").set_input_files([picture("grey"), picture("brown")])
     page.get_by_label("What they show").fill("screen from below")
     page.get_by_role("button", name="Keep the pictures").click()
     page.locator("h1", has_text="Two pictures").wait_for()
@@ -228,7 +228,7 @@ def test_a_file_that_is_no_picture_is_refused(shop: Shop, window: Callable[..., 
     job = shop.new_job()
     page = window().go(f"{job}/photographs")
     file: FilePayload = {"name": "notes.png", "mimeType": "image/png", "buffer": b"not a picture"}
-    page.get_by_label("Pictures").set_input_files(file)
+    page.get_by_label("Take one now").set_input_files(file)
     page.get_by_label("What they show").fill("the screen")
     page.get_by_role("button", name="Keep the pictures").click()
     page.get_by_role("alert").wait_for()

@@ -74,7 +74,7 @@ def test_held_work_is_refused_naming_what_would_release_it(bench: Workshop) -> N
     assert len(refusal.holds) == 1
     assert refusal.holds[0].startswith("hold 1, Isolated")
     for statement in told(bench).sheet.hold["isolated"].statements:
-        assert f"say: {statement}" in str(refusal)
+        assert "say: " + statement.rstrip(".") in str(refusal)
     release(bench, "isolated")
     say(bench, "started", operation="open:case_lifted", title="Case off", acts=["cover"])
 

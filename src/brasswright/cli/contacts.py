@@ -23,7 +23,7 @@ __all__ = ["contact"]
 @workshop
 @json_option
 def contact(key: str, fields: tuple[str, ...], erase: bool, folder: Path, as_json: bool) -> None:
-    """Keep a contact's fields (name=... address=...) under KEY, show it, or erase it; without KEY, list all keys."""
+    """Keep a contact's FIELDS (name=... address=...) under KEY, show it, or erase it; without KEY, list all keys."""
     store = the_workshop(folder).store
     if not key:
         shape: object = list(store.contacts())

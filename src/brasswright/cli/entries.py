@@ -9,7 +9,6 @@ from typing import Any
 import click
 
 from brasswright.cli.options import at_option, by_option, json_option, moment, print_json, the_workshop, workshop
-from brasswright.errors import EntryRefused
 
 __all__ = ["new", "note"]
 
@@ -20,12 +19,12 @@ def _fields(pairs: tuple[str, ...]) -> dict[str, Any]:
     for pair in pairs:
         key, equals, value = pair.partition("=")
         if not equals:
-            raise EntryRefused("A field is written key=value, or key:=JSON.", got=pair)
+            raise click.UsageError(f"'{pair}' is not written key=value, or key:=JSON.")
         if key.endswith(":"):
             try:
                 fields[key[:-1]] = json.loads(value)
             except ValueError:
-                raise EntryRefused("The value after ':=' is not JSON.", got=pair) from None
+                raise click.UsageError(f"What stands after ':=' is not JSON: '{pair}'.") from None
         else:
             fields[key] = value
     return fields
@@ -35,11 +34,16 @@ def _fields(pairs: tuple[str, ...]) -> dict[str, Any]:
 @click.option("--sheet", default="home-spring-lever", show_default=True, help="Which kind of machine.")
 @click.option("--number", type=int, default=0, help="Job number; the next free one if not given.")
 @click.option("--description", default="", help="What it is, in neutral words.")
-@click.option("--year", type=int, default=None)
+@click.option("--year", type=int, default=None, help="Year it was made, if known.")
 @click.option("--volts", type=float, default=None, help="Rated voltage on the plate [V].")
 @click.option("--watts", type=float, default=None, help="Rated power on the plate [W].")
 @click.option("--owner", default="", help="A contact's key, never a name: names live outside the journal.")
-@click.option("--use", type=click.Choice(["kitchen", "cafe", "display", "not said"]), default="not said")
+@click.option(
+    "--use",
+    type=click.Choice(["kitchen", "cafe", "display", "not said"]),
+    default="not said",
+    help="Where it will stand: law, tests and papers differ.",
+)
 @click.option("--carriage", default="", help="How it came.")
 @click.option("--packing", default="", help="In what packing.")
 @click.option("--from", "file", type=click.Path(path_type=Path), default=None, help="A JSON file with an arrival.")
@@ -86,13 +90,15 @@ def _told(told: dict[str, Any]) -> dict[str, Any]:
 def note(
     number: int, kind_or_file: str, fields: tuple[str, ...], folder: Path, by: str, at: str, as_json: bool
 ) -> None:
-    r"""Enter one thing in job NUMBER (a kind and key=value words), or a JSON Lines file, all of it or nothing.
+    """Enter things in job NUMBER: KIND_OR_FILE is a kind with FIELDS, or a JSON Lines file, all of it or nothing.
+
+    FIELDS are written key=value, or key:=JSON for lists, numbers and yes or no.
 
     \b
     brasswright note 214 answered question=flex_look answer=cracked
     brasswright note 214 measured reading=element_resistance text="48.4 ohm" instrument="meter 2"
     brasswright note 214 walk-round.jsonl
-    """
+    """  # noqa: D301 - the mark keeps click from wrapping the examples
     from brasswright.workshop.record import Line, note_lines, read_lines
 
     opened = the_workshop(folder)

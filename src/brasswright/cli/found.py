@@ -7,7 +7,6 @@ from pathlib import Path
 import click
 
 from brasswright.cli.options import by_option, json_option, now, print_json, the_workshop, workshop
-from brasswright.errors import EntryRefused
 
 __all__ = ["init", "pairs_read", "set_"]
 
@@ -18,7 +17,7 @@ def pairs_read(pairs: tuple[str, ...]) -> dict[str, str]:
     for pair in pairs:
         key, equals, value = pair.partition("=")
         if not equals:
-            raise EntryRefused("A setting is written key=value.", got=pair)
+            raise click.UsageError(f"'{pair}' is not written key=value.")
         read[key] = value
     return read
 
@@ -34,7 +33,7 @@ def init(folder: Path, settings: tuple[str, ...], person: str) -> None:
 
     key, _, name = person.partition("=")
     if not (key and name):
-        raise EntryRefused("A workshop needs a first person.", remedy="Add --person KEY=NAME, like nh='N. Hale'.")
+        raise click.UsageError("A workshop needs a first person: add --person KEY=NAME, like nh='N. Hale'.")
     values: dict[str, Value] = {f"person.{key}": name, **pairs_read(settings)}
     for setting, value in values.items():
         checked(setting, value)
@@ -48,7 +47,7 @@ def init(folder: Path, settings: tuple[str, ...], person: str) -> None:
 @by_option
 @json_option
 def set_(settings: tuple[str, ...], folder: Path, by: str, as_json: bool) -> None:
-    """Set key=value ...; without any, show what is set."""
+    """Set SETTINGS, written key=value; without any, show what is set."""
     from brasswright.workshop.settings import KNOWN, read_settings, set_values
 
     opened = the_workshop(folder)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from brasswright.cli.options import json_option, now, print_json, the_workshop, workshop
+from brasswright.cli.options import json_option, print_json, the_workshop, workshop
 from brasswright.errors import StoreRefused
 
 __all__ = ["backup", "check", "export", "import_", "restore"]
@@ -20,7 +20,7 @@ FOLDER = click.Path(path_type=Path, file_okay=False)
 @click.argument("file", type=FILE)
 @workshop
 def export(number: int, file: Path, folder: Path) -> None:
-    """Write job NUMBER as a bundle: journal, sheet, photographs, papers."""
+    """Write job NUMBER to FILE as a bundle: journal, sheet, photographs, papers."""
     from brasswright.store import bundle
 
     opened = the_workshop(folder)
@@ -32,7 +32,7 @@ def export(number: int, file: Path, folder: Path) -> None:
 @click.argument("file", type=FILE)
 @workshop
 def import_(file: Path, folder: Path) -> None:
-    """Read a bundle: a new job, or what was added to one that is here; a fork is refused."""
+    """Read the bundle in FILE: a new job, or what was added to one that is here; a fork is refused."""
     from brasswright.store import bundle
 
     read = bundle.import_(the_workshop(folder).store, file)
@@ -79,6 +79,6 @@ def check(folder: Path, as_json: bool) -> None:
     else:
         for problem in found:
             click.echo(f"  {problem}")
-        click.echo(f"{jobs} jobs looked through at {now():%Y-%m-%d %H:%M} UTC: {len(found) or 'no'} problems.")
+        click.echo(f"Jobs looked through: {jobs}. Problems found: {len(found) or 'none'}.")
     if found:
         raise StoreRefused("Not everything is as it was entered.", where=str(folder))

@@ -41,7 +41,7 @@ class Measure(click.Command):
 @click.option("--confirm", is_flag=True, help="Take values far from anything usual: they were read so.")
 @click.option("--seed", type=click.IntRange(min=0), default=1, show_default=True, help="Seed of the uncertainty draws.")
 def measure(name: str | None, readings: Sequence[str], as_json: bool, confirm: bool, seed: int) -> None:
-    """Say what a reading means. Without NAME: list the instruments; NAME --help: what one asks and gives.
+    """Say what readings, written KEY=VALUE, mean. Without NAME: list the instruments; NAME --help: what one asks.
 
     \b
     brasswright measure element resistance="48.4 ohm" rated_voltage="220 V"

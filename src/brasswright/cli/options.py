@@ -9,8 +9,6 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from brasswright.errors import EntryRefused
-
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -28,6 +26,7 @@ __all__ = [
     "workshop",
 ]
 
+LIKE = "2026-03-02T09:10:00+00:00"
 F = TypeVar("F", bound="Callable[..., Any]")
 
 
@@ -70,16 +69,16 @@ def moment(text: str) -> datetime | None:
     """Read an ISO 8601 moment with offset; empty text gives None.
 
     Raises:
-        EntryRefused: not a moment, or without its offset from UTC.
+        click.UsageError: not a moment, or without its offset from UTC.
     """
     if not text:
         return None
     try:
         at = datetime.fromisoformat(text)
     except ValueError:
-        raise EntryRefused("This is no date and time.", got=text, allowed="like 2026-03-02T09:10:00+00:00") from None
+        raise click.UsageError(f"'{text}' is no date and time; write it like {LIKE}.") from None
     if at.tzinfo is None:
-        raise EntryRefused("The time needs its offset from UTC.", got=text, allowed="like 2026-03-02T09:10:00+00:00")
+        raise click.UsageError(f"'{text}' needs its offset from UTC, like {LIKE}.")
     return at
 
 

@@ -36,7 +36,7 @@ def show(number: int | None, folder: Path, as_json: bool) -> None:
             return
         for row in shape["jobs"]:
             click.echo(f"{row['number']:>5}  {row['title']}  ({row['entries']} entries, head {row['head'][:12]})")
-        click.echo(f"{len(shape['jobs'])} jobs.")
+        click.echo(f"Jobs: {len(shape['jobs'])}.")
         return
     job = opened.open_job(number)
     if as_json:
@@ -70,7 +70,9 @@ def _print_job(opened: OpenJob) -> None:
 @click.argument("number", type=int)
 @click.option("--why", "component", default="", help="Say why one component is judged so.")
 @click.option("--figures", is_flag=True, help="With figures.")
-@click.option("--next", "checks", type=int, default=5, show_default=True, help="How many next checks to name.")
+@click.option(
+    "--next", "checks", type=click.IntRange(min=0), default=5, show_default=True, help="How many next checks to name."
+)
 @workshop
 @json_option
 def judge(number: int, component: str, figures: bool, checks: int, folder: Path, as_json: bool) -> None:

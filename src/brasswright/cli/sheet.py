@@ -117,7 +117,7 @@ def list_(as_json: bool) -> None:
 @click.option("--about", default="", help="Only sentences about this entry, such as a component's key.")
 @json_option
 def show(key_or_file: str, about: str, as_json: bool) -> None:
-    """Print each number of a sheet back as a sentence, and the odds of each condition with nothing known."""
+    """Print each number of the sheet KEY_OR_FILE back as a sentence, and the odds of each condition, nothing known."""
     from brasswright.sheets.show import said
 
     loaded = _load(key_or_file)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
+from playwright.sync_api import expect
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -98,9 +99,9 @@ def test_pages_are_clean(shop: Shop, job: str, window: Callable[..., Watched], s
 def test_the_keyboard_reaches_the_work_first(job: str, window: Callable[..., Watched]) -> None:
     page = window("desk").go(f"{job}/walk-round/group")
     page.keyboard.press("Tab")
-    assert page.evaluate("document.activeElement.className") == "skip"
+    expect(page.locator(".skip")).to_be_focused()
     page.keyboard.press("Enter")
-    assert page.evaluate("document.activeElement.id") == "main"
+    expect(page.locator("#main")).to_be_focused()
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.closest('#main') !== null")
 
@@ -112,7 +113,7 @@ def test_an_answer_by_keyboard_keeps_the_focus(job: str, window: Callable[..., W
     identity = cell.get_attribute("id")
     page.keyboard.press("Enter")
     page.wait_for_function("id => document.getElementById(id).getAttribute('aria-pressed') === 'true'", arg=identity)
-    assert page.evaluate("document.activeElement.id") == identity
+    expect(page.locator(f"#{identity}")).to_be_focused()
 
 
 def test_the_next_check_stays_in_sight(job: str, window: Callable[..., Watched]) -> None:

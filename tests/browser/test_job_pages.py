@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from PIL import Image
+from playwright.sync_api import expect
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -68,7 +69,7 @@ def test_what_cannot_be_read_is_refused_and_kept(shop: Shop, window: Callable[..
     page.get_by_role("button", name="Enter the reading").click()
     page.get_by_role("alert").wait_for()
     assert page.get_by_label("What the instrument shows").input_value() == typed
-    assert page.evaluate("document.activeElement.id") == "value"
+    expect(page.locator("#value")).to_be_focused()
     assert shop.entries(job) == ["arrived"]
 
 

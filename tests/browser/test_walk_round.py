@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
+from playwright.sync_api import expect
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -31,7 +32,7 @@ def test_one_tap_is_one_answer_without_loading_the_page_again(shop: Shop, window
     cell.tap()
     page.wait_for_function("id => document.getElementById(id).getAttribute('aria-pressed') === 'true'", arg=identity)
     assert one.loads == loads
-    assert page.evaluate("document.activeElement.id") == identity
+    expect(page.locator(f"#{identity}")).to_be_focused()
     assert shop.entries(job) == ["arrived", "answered"]
     assert page.locator("#next-check").is_visible()
 

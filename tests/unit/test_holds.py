@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from brasswright.bench.element import cold_resistance_band_ohm
 from brasswright.errors import HeldWork
 from brasswright.holds.points import needed, refuse_if_held, release_problems, released_holds, stand
-from brasswright.holds.verdicts import judged
+from brasswright.holds.verdicts import FromPlate, judged
 from brasswright.journal.entries import Disturbed, Measured, Proved, Released, Started
 from brasswright.journal.replay import replay
 from brasswright.sheets.load import load_sheet
@@ -233,3 +234,25 @@ def test_between_two_limits_the_worse_verdict_counts() -> None:
     outcomes = [judged(band, reading.model_copy(update={"value": value})) for value in (105_000.0, 150_000.0, 60_000.0)]
     # source: common practice, no source (a cut-out between 0.9 and 1.2 bar)
     assert [found.outcome for found in outcomes if found] == ["passed", "failed", "failed"]
+
+
+@pytest.mark.parametrize(
+    ("ohms", "outcome"), [(48.4, "passed"), (24.2, "failed"), (96.8, "failed"), (44.8, "investigate")]
+)
+def test_an_element_is_held_against_its_own_plate(ohms: float, outcome: str) -> None:
+    # source: IEC 60335-1, clause 10.1, table 1 (from memory): 900 W to 1050 W for 1000 W; R = U^2 / P
+    reading = Measured(
+        reading="element",
+        text=f"{ohms} ohm",
+        value=ohms,
+        sigma=0.2,
+        unit="ohm",
+        instrument="multimeter 2",
+        instrument_kind="multimeter",
+        circuit="one lead off",
+    )
+    proving = SHEET.proving["element_resistance"]
+    low, high = cold_resistance_band_ohm(rated_voltage_v=220.0, rated_power_w=1000.0)
+    verdict = judged(proving, reading, FromPlate(low, high))
+    assert verdict is not None
+    assert verdict.outcome == outcome

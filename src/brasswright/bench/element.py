@@ -86,6 +86,21 @@ def cold_resistance_ohm(
     return float(hot / resistance_factor(alloy=alloy, temperature_k=wire_temperature_k))
 
 
+def cold_resistance_band_ohm(*, rated_voltage_v: float, rated_power_w: float) -> tuple[float, float]:
+    """Lowest and highest resistance at room temperature that keeps the power within the tolerance of its plate [ohm].
+
+    Symbols: U of the plate, P_low and P_high its band, f factor of the hot wire (usual alloy); R = U^2 / (f P).
+    Valid for 6 V to 500 V, 5 W to 20 kW. Source: iec-60335-1, clause 10.1 (from memory); alloy-table-gbt-1234.
+
+    >>> low, high = cold_resistance_band_ohm(rated_voltage_v=220.0, rated_power_w=1000.0)
+    >>> round(low, 1), round(high, 1)
+    (45.0, 52.5)
+    """
+    band = rated_power_band(rated_power_w=rated_power_w)
+    low = cold_resistance_ohm(rated_voltage_v=rated_voltage_v, rated_power_w=band.high_w)
+    return low, cold_resistance_ohm(rated_voltage_v=rated_voltage_v, rated_power_w=band.low_w)
+
+
 def element(  # noqa: PLR0913 - keyword-only: what stands on the bench
     *,
     resistance_ohm: Figure,

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from brasswright.holds.verdicts import judged
+from brasswright.holds.verdicts import from_plate, judged
 from brasswright.journal.entries import Measured
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import datetime
 
+    from brasswright.holds.verdicts import FromPlate
     from brasswright.journal.entries import Proved
     from brasswright.journal.job import Deed, Job, Noted
     from brasswright.sheets.model import Proving, Sheet
@@ -34,7 +35,7 @@ def wanted(test: str, sheet: Sheet) -> str:
     return f"{proving.name}: {proving.limit_words}{instrument}"
 
 
-def _reading_gap(proved: Noted[Proved], proving: Proving, job: Job) -> str:
+def _reading_gap(proved: Noted[Proved], proving: Proving, job: Job, sheet: Sheet) -> str:
     """Say why the reading behind a proof does not carry it; empty when it does."""
     if proving.reading is None:
         return _named_gap(proved.body, proving)
@@ -42,7 +43,7 @@ def _reading_gap(proved: Noted[Proved], proving: Proving, job: Job) -> str:
         return "the reading it stands on was struck"
     for entry in job.entries:
         if entry.id == proved.body.reading_entry and isinstance(entry.body, Measured):
-            return _carried(entry.body, proving)
+            return _carried(entry.body, proving, from_plate(proving, job, sheet))
     return "it names no reading of this journal"
 
 
@@ -55,7 +56,7 @@ def _named_gap(proved: Proved, proving: Proving) -> str:
     return ""
 
 
-def _carried(reading: Measured, proving: Proving) -> str:
+def _carried(reading: Measured, proving: Proving, plate: FromPlate | None) -> str:
     """Say what the reading lacks to carry the proof: the right kind of instrument, the circuit state."""
     if reading.reading != proving.reading:
         return f"the reading it stands on is another one ({reading.reading})"
@@ -64,7 +65,7 @@ def _carried(reading: Measured, proving: Proving) -> str:
         return f"it was read with {met}, and takes {proving.instrument}"
     if proving.circuit and not reading.circuit:
         return f"the circuit state is not given ({proving.circuit})"
-    verdict = judged(proving, reading)
+    verdict = judged(proving, reading, plate)
     return "" if verdict is None or verdict.outcome == "passed" else verdict.words
 
 
@@ -82,7 +83,7 @@ def proof_gap(test: str, job: Job, sheet: Sheet) -> tuple[str, Deed | None]:
         return f"outcome {proved.body.outcome}", None
     if proved.body.done_while:
         return f"done while held ({', '.join(proved.body.done_while)}): it proves nothing", None
-    gap = _reading_gap(proved, proving, job)
+    gap = _reading_gap(proved, proving, job, sheet)
     if gap:
         return gap, None
     deed = later_deed(job.deeds, proving.broken_by, seq=proved.seq, at=proved.at)

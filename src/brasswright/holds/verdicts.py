@@ -2,53 +2,84 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from brasswright.bench.element import cold_resistance_band_ohm
 from brasswright.bench.limits import Verdict, assumed_share, verdict
+from brasswright.errors import OutsideValidity
 from brasswright.units import Quantity, dimension_of, parse
 
 if TYPE_CHECKING:
     from brasswright.bench.limits import At
     from brasswright.journal.entries import Measured
-    from brasswright.sheets.model import Proving
+    from brasswright.journal.job import Job
+    from brasswright.sheets.model import Proving, Sheet
 
-__all__ = ["judged"]
+__all__ = ["FromPlate", "from_plate", "judged"]
 
 
 WORSE = ("passed", "not shown", "investigate", "failed")
 
 
-def _si(text: str, dimension: str) -> float:
-    return parse(text, dimension=dimension).measured().value
+def _si(text: str | None, dimension: str) -> float | None:
+    return None if text is None else parse(text, dimension=dimension).measured().value
 
 
-def judged(proving: Proving, reading: Measured) -> Verdict | None:
-    """Return the verdict of a reading against the test's limit; None where the test has no limit in figures.
+@dataclass(frozen=True, slots=True)
+class FromPlate:
+    """Limits in SI that follow from what the machine's plate says, where the test itself has none in figures."""
+
+    least: float
+    most: float
+
+
+def from_plate(proving: Proving, job: Job, sheet: Sheet) -> FromPlate | None:
+    """Return the limits that the plate gives a test of the element's resistance; None where it says too little."""
+    reading = sheet.reading.get(proving.reading or "")
+    if reading is None or reading.predict != "element_cold_resistance":
+        return None
+    machine = job.arrived.body.machine if job.arrived is not None else None
+    volts = (machine.rated_voltage_v if machine else None) or sheet.sheet.rated_voltage_v
+    watts = (machine.rated_power_w if machine else None) or sheet.sheet.rated_power_w
+    if volts is None or watts is None:
+        return None
+    try:
+        return FromPlate(*cold_resistance_band_ohm(rated_voltage_v=volts, rated_power_w=watts))
+    except OutsideValidity:  # a plate like no mains machine's gives no limit
+        return None
+
+
+def judged(proving: Proving, reading: Measured, plate: FromPlate | None = None) -> Verdict | None:
+    """Return the verdict of a reading against the test's limit; None where it has no limit in figures, nor its plate.
 
     Only an instrument of the kind the test takes counts; any other gives "not shown". The value is the reading's SI
     value with its standard uncertainty; without one the usual error of such an instrument is assumed. Where a test has
     a limit on either side, the worse of the two verdicts stands.
     """
-    sides: tuple[tuple[At, str | None, str | None], ...] = (
-        ("most", proving.at_most, proving.fails_above),
-        ("least", proving.at_least, proving.fails_below),
+    dimension = dimension_of(reading.unit)
+    sides: tuple[tuple[At, float | None, float | None], ...] = (
+        ("most", _si(proving.at_most, dimension), _si(proving.fails_above, dimension)),
+        ("least", _si(proving.at_least, dimension), _si(proving.fails_below, dimension)),
     )
+    if plate is not None and all(limit is None for _, limit, _ in sides):
+        sides = (("most", plate.most, None), ("least", plate.least, None))
     verdicts = [_against(limit, at, reject, proving, reading) for at, limit, reject in sides if limit is not None]
     return max(verdicts, key=lambda each: WORSE.index(each.outcome), default=None)
 
 
-def _against(limit: str, at: At, reject: str | None, proving: Proving, reading: Measured) -> Verdict:
+def _against(limit: float, at: At, reject: float | None, proving: Proving, reading: Measured) -> Verdict:
     dimension = dimension_of(reading.unit)
     right_kind = reading.instrument_kind == proving.instrument or not proving.instrument
     return verdict(
         value=Quantity(reading.value, reading.sigma, dimension, reading.unit, reading.censored, reading.text),
-        limit=_si(limit, dimension),
+        limit=limit,
         at=at,
         standard=proving.standard,
         instrument=(reading.instrument or reading.instrument_kind) if right_kind else "",
         circuit=reading.circuit,
         wanted_circuit=proving.circuit,
         unit=reading.unit,
-        reject=None if reject is None else _si(reject, dimension),
+        reject=reject,
         assumed=assumed_share(reading.instrument_kind),
     )

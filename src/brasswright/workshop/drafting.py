@@ -16,7 +16,7 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 
 from brasswright.errors import EntryRefused, NotFound
-from brasswright.holds.verdicts import judged
+from brasswright.holds.verdicts import from_plate, judged
 from brasswright.journal.entries import Body, Measured
 from brasswright.journal.job import Job
 from brasswright.judgement.way_in import open_now
@@ -153,10 +153,15 @@ def _proved(fields: Fields, job: Job, sheet: Sheet) -> Fields:
         noted = job.readings.get(test.reading)
         if noted is None:
             raise EntryRefused(f"{test.name} stands on the reading '{test.reading}', which is not entered yet.")
-        verdict = judged(test, noted.body)
+        verdict = judged(test, noted.body, from_plate(test, job, sheet))
         filled |= _from_reading(noted.body) | {"reading_entry": str(noted.id)}
         if verdict is not None:
             filled |= {"outcome": verdict.outcome, "words": filled.get("words") or verdict.words}
+        elif "outcome" not in filled:
+            raise EntryRefused(
+                f"{test.name} has no limit in figures here, so its outcome has to be said.",
+                remedy="Enter outcome=passed, failed, investigate or 'not shown', or the plate's volts and watts.",
+            )
     return filled
 
 

@@ -14,7 +14,7 @@ from brasswright.bench import INSTRUMENTS
 from brasswright.bench.answer import answer
 from brasswright.bench.limits import Verdict
 from brasswright.errors import BrasswrightError
-from brasswright.holds.verdicts import judged
+from brasswright.holds.verdicts import from_plate, judged
 from brasswright.judgement.opinion import machine_facts
 from brasswright.units import dimension_of, words
 
@@ -61,7 +61,7 @@ def meaning_of(opened: OpenJob, key: str, settings: Settings) -> Meaning | None:
         (test, verdict)
         for test, proving in opened.sheet.proving.items()
         if proving.reading == key
-        for verdict in [judged(proving, body)]
+        for verdict in [judged(proving, body, from_plate(proving, opened.job, opened.sheet))]
         if verdict is not None
     )
     if reading.instrument not in INSTRUMENTS:

@@ -10,6 +10,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from brasswright.errors import BrasswrightError, NotFound
 from brasswright.holds.proofs import proof_gap
+from brasswright.holds.verdicts import from_plate, judged
 from brasswright.units import dimension_of, units_of
 from brasswright.web.desk import Visit, desk_of, visit
 from brasswright.web.forms import Form, Sent, person_of
@@ -132,6 +133,7 @@ class TestPage:
     from_reading: str
     reading_href: str
     reading_value: str
+    follows: bool
     outcomes: tuple[Choice, ...]
     held: tuple[str, ...]
     value: str
@@ -341,6 +343,8 @@ def _test_page(here: Visit, key: str, form: Form, refusal: Refusal | None = None
         from_reading=opened.sheet.reading[proving.reading].ask if proving.reading in opened.sheet.reading else "",
         reading_href=f"/jobs/{number}/bench-tests/{proving.reading}",
         reading_value=reading_words(reading.body) if reading is not None else "",
+        follows=reading is not None
+        and judged(proving, reading.body, from_plate(proving, opened.job, opened.sheet)) is not None,
         outcomes=tuple(Choice(one, one, form.text("outcome") == one) for one in OUTCOMES),
         held=tuple(f"Hold {standing[one].number}, {standing[one].name}" for one in proving.needs if one in standing),
         value=form.text("value"),

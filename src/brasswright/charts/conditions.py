@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from brasswright.sheets.spoken import spoken
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
@@ -29,11 +31,6 @@ class Shown:
     name: str
     css: str
     word: str
-
-
-def spoken(key: str) -> str:
-    """Return a sheet's key as words: "two_core" becomes "two core", "not-at-all" "not at all"."""
-    return key.replace("_", " ").replace("-", " ")
 
 
 def rank(place: int, length: int) -> int:

@@ -22,6 +22,7 @@ import numpy as np
 
 from brasswright.judgement import readings
 from brasswright.judgement.compile import Table, node_of
+from brasswright.sheets.spoken import spoken
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -39,7 +40,6 @@ __all__ = [
     "Evidence",
     "Item",
     "gather",
-    "plain",
     "question_words",
     "settle",
 ]
@@ -236,7 +236,7 @@ class _Gatherer:
         if node not in self.network.nodes:
             return
         row = np.eye(len(component.states))[component.states.index(condition)]
-        self.items[node] = replace(item, node=node, row=row, said=f"{component.name} is {plain(condition)}", sees=True)
+        self.items[node] = replace(item, node=node, row=row, said=f"{component.name} is {spoken(condition)}", sees=True)
 
     def _add(self, node: str, row: Table, item: Item) -> None:
         """Keep an item unless it is about parts that are not there; weaken it where an unknown part may show it."""
@@ -261,21 +261,16 @@ class _Gatherer:
         words = question_words(self.sheet, key)
         if key in self.sheet.history:
             answer = self.sheet.history[key].words.get(answer, answer)
-        return f"{words} {plain(answer)}" if words.endswith("?") else f"{words}: {plain(answer)}"
+        return f"{words} {spoken(answer)}" if words.endswith("?") else f"{words}: {spoken(answer)}"
 
     def _name(self, key: str) -> str:
         return self.sheet.component[key].name if key in self.sheet.component else key
 
 
-def plain(key: str) -> str:
-    """Return a state or answer as words: keys are written with underscores."""
-    return key.replace("_", " ")
-
-
 def _leaning(named: dict[str, float]) -> str:
     """Return the answers that seem possible, likeliest first."""
     likely = sorted((name for name, weight in named.items() if weight > 0), key=lambda name: -named[name])
-    return plain(" or ".join(likely))
+    return spoken(" or ".join(likely))
 
 
 def settle(engine: Engine, network: Network, evidence: Evidence) -> Evidence:

@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from brasswright.judgement.compile import node_of
-from brasswright.judgement.evidence import plain, question_words
+from brasswright.judgement.evidence import question_words
 from brasswright.judgement.opinion import Odds
 from brasswright.judgement.words import chance_words, change_words
+from brasswright.sheets.spoken import spoken
 
 if TYPE_CHECKING:
     from brasswright.judgement.compile import Network
@@ -114,12 +115,12 @@ def _headline(odds: Odds, judgement: Judgement) -> str:
     if odds.set_by:
         notes = [item.how for item in judgement.evidence.items if item.node == node_of("component", odds.component)]
         how = notes[0] if notes else f"set by {odds.set_by}"
-        return f"{odds.name}: {plain(odds.likeliest)}, {how}. The odds of the rest follow."
+        return f"{odds.name}: {spoken(odds.likeliest)}, {how}. The odds of the rest follow."
     if not odds.p:
         because = "another kind is fitted" if odds.presence == "foreign" else "the sheet has no numbers for it"
         return f"{odds.name}: no odds, {because}."
     chance = chance_words(max(odds.p))
-    return f"{odds.name}: {chance} that it is {plain(odds.likeliest)}."
+    return f"{odds.name}: {chance} that it is {spoken(odds.likeliest)}."
 
 
 def _related(network: Network, node: str) -> set[str]:
@@ -175,7 +176,7 @@ def _hangs(judgement: Judgement, component: str) -> tuple[str, ...]:
     sheet = judgement.sheet
     own = sheet.component[component]
     lines = [
-        f"If it is {plain(cause.is_)}, {part.name} may suffer{f': {cause.via}' if cause.via else ''}."
+        f"If it is {spoken(cause.is_)}, {part.name} may suffer{f': {cause.via}' if cause.via else ''}."
         for part in sheet.component.values()
         for cause in part.causes
         if cause.of == component
@@ -186,9 +187,9 @@ def _hangs(judgement: Judgement, component: str) -> tuple[str, ...]:
     if works:
         lines.append("It decides on: " + "; ".join(works) + ".")
     if own.must:
-        lines.append(f"Put right whatever else is decided, if it is {plain(' or '.join(own.must))}.")
+        lines.append(f"Put right whatever else is decided, if it is {spoken(' or '.join(own.must))}.")
     return tuple(dict.fromkeys(lines))
 
 
 def _figures(states: tuple[str, ...], p: tuple[float, ...]) -> str:
-    return ", ".join(f"{plain(state)} {chance:.3f}" for state, chance in zip(states, p, strict=True))
+    return ", ".join(f"{spoken(state)} {chance:.3f}" for state, chance in zip(states, p, strict=True))

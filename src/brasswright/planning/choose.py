@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from brasswright.errors import NotFound, PlanRefused
 from brasswright.planning.access import removal_order, why_off
 from brasswright.planning.model import Choice, Decision, Fault, Marginal, Option, Shown
+from brasswright.sheets.spoken import spoken
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -116,7 +117,7 @@ def _binding(problem: Problem) -> tuple[Problem, tuple[str, ...]]:
             freed.update(able)
             warnings.append(
                 f"It was decided to leave {', '.join(options[key].name for key in able)}, but "
-                f"{names.get(fault.component, fault.component)}: {fault.condition} must be put right; "
+                f"{names.get(fault.component, fault.component)}: {spoken(fault.condition)} must be put right; "
                 "the decision is not followed."
             )
     kept = tuple(d for d in problem.decisions if d.treatment in options and d.treatment not in freed & left)
@@ -241,12 +242,12 @@ def _left_words(problem: Problem, left: tuple[Fault, ...], unmended: tuple[str, 
     for key in unmended:
         component, _, condition = key.partition(".")
         said.append(
-            f"{names.get(component, component)}: {condition} must be put right and the sheet names no treatment that "
-            "does: without one the job can end only as secured, not for use."
+            f"{names.get(component, component)}: {spoken(condition)} must be put right and the sheet names no "
+            "treatment that does: without one the job can end only as secured, not for use."
         )
     said += [
-        f"{names.get(fault.component, fault.component)}: {fault.condition} is not ruled out ({fault.probability:.0%}) "
-        "and would have to be put right; look at it before first power."
+        f"{names.get(fault.component, fault.component)}: {spoken(fault.condition)} is not ruled out "
+        f"({fault.probability:.0%}) and would have to be put right; look at it before first power."
         for fault in left
         if fault.may_must and not fault.must and fault.probability >= _WORTH_SAYING
     ]

@@ -19,6 +19,7 @@ from brasswright.planning.model import RECORD_MINUTES, Choice, Operation, Option
 from brasswright.planning.standing import finished, numbered, rounds
 from brasswright.planning.weave import POWERED, Weave, guards
 from brasswright.sheets.model import Sheet
+from brasswright.sheets.spoken import spoken
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -174,7 +175,8 @@ class _Work:
         faults = {fault.id: fault for fault in self.problem.faults}
         mended = [faults[mend.fault] for mend in option.mends if mend.fault in faults]
         why = "; ".join(
-            f"{self.pieces[f.component].name}: {f.condition}, {_chance(f.probability, seen=f.certain)}" for f in mended
+            f"{self.pieces[f.component].name}: {spoken(f.condition)}, {_chance(f.probability, seen=f.certain)}"
+            for f in mended
         )
         ids = self.step_ids(option)
         for index, step in enumerate(option.steps):

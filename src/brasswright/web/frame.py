@@ -140,10 +140,11 @@ def job_frame(here: Visit, part: str, refusal: Refusal | None = None) -> Frame:
     base = f"/jobs/{opened.number}"
     states = stand(opened.job, opened.sheet)
     under = f"Job {opened.number}, {settings.name}"
+    owner = desk.workshop.owner_of(opened.job) or (arrived.body.owner if arrived is not None else "")
     return Frame(
         title=f"{dict(TABS).get(part, part)}, {name}, job {opened.number}",
         heading=name,
-        under=f"{under}, {arrived.body.owner}" if arrived is not None and arrived.body.owner else under,
+        under=f"{under}, {owner}" if owner else under,
         home="/",
         base=base,
         here=_here(request),

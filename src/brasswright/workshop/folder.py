@@ -46,6 +46,12 @@ class Workshop:
             raise NotFound(f"Job {number} has no arrival.", where=str(self.folder), remedy="Enter `arrived` first.")
         return OpenJob(job_id, number, job, load.from_bytes(self.store.sheet(job.sheet_sha256)).sheet)
 
+    def owner_of(self, job: Job) -> str:
+        """Return the owner's name from the contacts outside the journals; empty where there is none."""
+        key = job.arrived.body.owner if job.arrived is not None else ""
+        contact = self.store.contact(key) if key else None
+        return contact.get("name", "") if contact is not None else ""
+
     def workshop_journal(self) -> Job:
         """Replay the workshop's own journal: people, prices, settings."""
         return self.store.job(self.store.journal_of_workshop)

@@ -80,7 +80,7 @@ def set_estimate(
         return issued
     basis = Basis(opened, settings, estimate_job(workshop, opened))
     number = _number(opened)
-    pdf = build(estimate_paper(basis, number=number, owner=_owner(workshop, opened)))
+    pdf = build(estimate_paper(basis, number=number, owner=workshop.owner_of(opened.job)))
     sha256 = workshop.store.put_paper(pdf)
     fields = {
         "kind": "issued",
@@ -111,13 +111,6 @@ def write_paper(paper: Paper, path: Path) -> None:
             where=str(path),
             remedy="It is kept in the workshop; name another place with --out.",
         ) from None
-
-
-def _owner(workshop: Workshop, opened: OpenJob) -> str:
-    """The owner's name from the contacts outside the journals; empty where there is none, or it was erased."""
-    key = opened.job.arrived.body.owner if opened.job.arrived is not None else ""
-    contact = workshop.store.contact(key) if key else None
-    return contact.get("name", "") if contact is not None else ""
 
 
 def _number(opened: OpenJob) -> str:

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
     from brasswright.judgement.opinion import Odds
     from brasswright.sheets.model import Sheet
+from brasswright.sheets.spoken import spoken
 
 __all__ = ["component_name", "entry_words", "odds_words", "question_words"]
 
@@ -20,7 +21,7 @@ STAGES = {"ink": "seen", "pencil": "likely", "paper": "not known; from its kind"
 
 def component_name(key: str, sheet: Sheet) -> str:
     """Return a component's name, or its key in words where the sheet does not know it."""
-    return sheet.component[key].name if key in sheet.component else key.replace("_", " ")
+    return sheet.component[key].name if key in sheet.component else spoken(key)
 
 
 def question_words(key: str, sheet: Sheet) -> str:
@@ -39,9 +40,13 @@ def odds_words(odds: Odds, *, figures: bool = False) -> str:
     if not odds.p:
         return f"no odds ({odds.presence})"
     head = (
-        f"{odds.likeliest}, set by {odds.set_by}" if odds.set_by else f"{odds.likeliest}, {chance_words(max(odds.p))}"
+        f"{spoken(odds.likeliest)}, set by {odds.set_by}"
+        if odds.set_by
+        else f"{spoken(odds.likeliest)}, {chance_words(max(odds.p))}"
     )
-    tail = ", ".join(f"{state} {p:.2f}" for state, p in zip(odds.states, odds.p, strict=True)) if figures else ""
+    tail = (
+        ", ".join(f"{spoken(state)} {p:.2f}" for state, p in zip(odds.states, odds.p, strict=True)) if figures else ""
+    )
     return f"{head} ({STAGES[odds.stage]}){'; ' + tail if tail else ''}"
 
 

@@ -96,7 +96,7 @@ def _machine(desk: Desk, number: int) -> Machine:
     standing = [state for state in stand(job, sheet).values() if not state.released]
     said = f"Hold {standing[0].number} stands, {standing[0].name}" if standing else "All holds released"
     arrived = job.arrived.body if job.arrived is not None else None
-    owner = arrived.owner if arrived is not None and arrived.owner else "no owner named"
+    owner = desk.workshop.owner_of(job) or (arrived.owner if arrived is not None else "") or "no owner named"
     try:
         bar = known(desk.odds(opened).odds.values())
     except BrasswrightError:

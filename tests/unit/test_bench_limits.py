@@ -84,8 +84,8 @@ def test_an_assumed_uncertainty_guards_a_reading_that_states_none() -> None:
     assert verdict(value=reading, assumed=0.3, **stated).outcome == "not shown"  # type: ignore[arg-type] # as above
 
 
-@pytest.mark.parametrize(("kind", "share"), [("appliance tester", 0.3), ("multimeter", 0.0), ("", 0.0)])
-def test_only_testers_of_protective_measures_have_an_assumed_share(kind: str, share: float) -> None:
+@pytest.mark.parametrize(("kind", "share"), [("appliance tester", 0.3), ("multimeter", 0.02), ("", 0.0)])
+def test_testers_and_meters_have_an_assumed_share_and_nothing_else_has(kind: str, share: float) -> None:
     assert assumed_share(kind) == share
 
 

@@ -30,12 +30,15 @@ _TESTERS: Final = frozenset({"low-ohm tester", "insulation tester", "appliance t
 def assumed_share(instrument_kind: str) -> float:
     """Return the expanded uncertainty to assume, as share of the reading, for a kind of instrument that states none.
 
-    Testers of protective measures: 30 %, the most that a conforming one may be out (iec-61557, from memory). Any other
-    kind: none, and the verdict says that none was stated.
+    Testers of protective measures: 30 %, the most that a conforming one may be out (iec-61557, from memory). A
+    multimeter: twice its usual standard uncertainty (common practice, no source). Any other kind: none, and the verdict
+    says that none was stated.
 
-    >>> assumed_share("low-ohm tester")
-    0.3
+    >>> assumed_share("low-ohm tester"), assumed_share("multimeter"), assumed_share("steel rule")
+    (0.3, 0.02, 0.0)
     """
+    if instrument_kind == "multimeter":
+        return COVERAGE * constant("meter_uncertainty")
     return constant("tester_uncertainty") if instrument_kind in _TESTERS else 0.0
 
 
@@ -117,19 +120,19 @@ def _outcome(value: Measured | Quantity | Censored, line: _Line, assumed: float)
             return _without_number(value.censored or "over range", value.value, line)
         stated = value.sigma is not None
         expanded = COVERAGE * value.sigma if value.sigma is not None else assumed * abs(value.value)
-        said = "its uncertainty" if stated or assumed else "no uncertainty, as none was stated"
+        said = " by more than its uncertainty" if stated or assumed else "; no uncertainty was stated"
         return _with_number(line.sign * value.value, expanded, line, said)
-    return _with_number(line.sign * value.value, COVERAGE * value.sigma, line, "its uncertainty")
+    return _with_number(line.sign * value.value, COVERAGE * value.sigma, line, " by more than its uncertainty")
 
 
 def _with_number(turned: float, expanded: float, line: _Line, said: str) -> tuple[Outcome, str]:
     """Return the outcome of a turned value with its expanded uncertainty."""
     if line.limit - turned > expanded or (expanded == 0 and turned == line.limit):
-        return "passed", f"within the limit by more than {said}"
+        return "passed", f"within the limit{said}"
     if turned <= line.limit:
         return "not shown", "within the limit, but not by more than its uncertainty"
     if turned - line.reject > expanded:
-        return "failed", f"beyond the limit by more than {said}"
+        return "failed", f"beyond the limit{said}"
     return "investigate", "between pass and fail"
 
 

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from brasswright.journal.entries import Proved, Released, Started, Stopped
+from brasswright.journal.entries import Measured, Proved, Released, Started, Stopped
 from brasswright.journal.job import Job
 from brasswright.planning.choose import choose
 from brasswright.planning.expand import expand
 from brasswright.reckoning.money import Prices
 from brasswright.reckoning.problem import build
 from brasswright.sheets.load import load_sheet
+from tests.builders import numbered
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -79,8 +80,30 @@ def done(operations: Iterable[Operation]) -> list[Body]:
         entries.append(Started(operation=op.id, title=op.title, acts=op.acts, components=op.components))
         entries.append(Stopped(operation=op.id, finished=True, minutes=op.minutes[1]))
         if op.kind == "test":
-            entries.append(Proved(test=key, outcome="passed"))
+            entries += _proof(key, len(entries) + 1)
     return entries
+
+
+GOOD = {"earth": (0.05, "ohm"), "insulation": (20e6, "Mohm"), "element_ohms": (48.4, "ohm")}
+
+
+def _proof(test: str, number: int) -> list[Body]:
+    """A test that passed, with the reading it rests on; `number` is the place of its first entry in the journal."""
+    asks = slice_sheet().proving[test]
+    if asks.reading is None:
+        return [Proved(test=test, outcome="passed", instrument=asks.instrument, circuit=asks.circuit)]
+    value, unit = GOOD[asks.reading]
+    reading = Measured(
+        reading=asks.reading,
+        text="as it should be",
+        value=value,
+        sigma=0.01 * value,
+        unit=unit,
+        instrument=f"{asks.instrument} 1",
+        instrument_kind=asks.instrument,
+        circuit=asks.circuit,
+    )
+    return [reading, Proved(test=test, outcome="passed", reading_entry=numbered(number))]
 
 
 def everything_proved() -> list[Body]:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from brasswright.journal.job import Deed, Job, Noted
     from brasswright.sheets.model import Proving, Sheet
 
-__all__ = ["later_deed", "proof_gap", "wanted"]
+__all__ = ["later_deed", "proof_gap", "proved_tests", "wanted"]
 
 
 def later_deed(deeds: Iterable[Deed], acts: Iterable[str], *, seq: int, at: datetime) -> Deed | None:
@@ -100,3 +100,8 @@ def _overtaken(proved: Noted[Proved], proving: Proving, job: Job) -> tuple[str, 
             if deed is not None:
                 return f"the reading it stands on is older than '{deed.words}'", deed
     return "", None
+
+
+def proved_tests(job: Job, sheet: Sheet) -> frozenset[str]:
+    """Return the proving tests whose proof stands now."""
+    return frozenset(test for test in sheet.proving if not proof_gap(test, job, sheet)[0])

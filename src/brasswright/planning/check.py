@@ -95,16 +95,24 @@ class _Bench:
         guarding = {key for key, hold in self.sheet.hold.items() if acts & set(hold.guards)}
         for key in sorted(guarding - set(op.holds)):
             yield Finding(op.id, f"does not name hold '{key}', which guards it.")
-        for key in sorted((guarding | set(op.holds)) - self.released):
+        for key in sorted((guarding | set(op.holds)) - self._free()):
             yield Finding(op.id, f"begins while hold '{key}' stands.")
         if op.kind == "hold":
             hold = self.sheet.hold[op.id.split(":")[1]]
-            for key in sorted(set(hold.after) - self.released):
+            for key in sorted(set(hold.after) - self._free()):
                 yield Finding(op.id, f"is released before hold '{key}'.")
             for test in sorted(set(hold.proofs) - self.proved):
                 yield Finding(op.id, f"is released without the proof '{test}'.")
         if self._touches_asbestos(op) and "presumed_asbestos" in set(self.sheet.hold) - self.released:
             yield Finding(op.id, "touches presumed asbestos before clearance.")
+
+    def _free(self) -> set[str]:
+        """The holds released together with all that they come after: one that stands takes those after it along."""
+        free: set[str] = set()
+        for key in sorted(self.sheet.hold, key=lambda name: self.sheet.hold[name].number):
+            if key in self.released and free.issuperset(self.sheet.hold[key].after):
+                free.add(key)
+        return free
 
     def _touches_asbestos(self, op: Operation) -> bool:
         if op.kind not in {"open", "remove", "refit"}:

@@ -1,58 +1,17 @@
-"""Where the job stands before planning: proofs that are held, hold points released, work finished or begun.
+"""Where the job's work stands before planning: what is finished or begun, what is off.
 
 Only for knowing what the plan need not repeat. Whether work may start is decided elsewhere, when it starts.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from brasswright.journal.entries import Proved, Released
-    from brasswright.journal.job import Job, Noted
+    from brasswright.journal.job import Job
     from brasswright.sheets.model import Sheet
 
-__all__ = ["Standing", "finished", "numbered", "proved_now", "released_now", "rounds", "whereabouts"]
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """The hold points released and the proving tests held at this moment, as whoever decides about holds says."""
-
-    released: frozenset[str] = frozenset()
-    proved: frozenset[str] = frozenset()
-
-
-def proved_now(job: Job, sheet: Sheet) -> frozenset[str]:
-    """The proving tests that passed, not while a hold stood, and that nothing done later has undone."""
-    return frozenset(
-        key
-        for key, test in sheet.proving.items()
-        if (proof := job.proved.get(key)) is not None
-        and proof.body.outcome == "passed"
-        and not proof.body.done_while
-        and not _undone(job, proof, test.broken_by)
-    )
-
-
-def released_now(job: Job, sheet: Sheet) -> frozenset[str]:
-    """The hold points released by name, their tests still held, and that nothing done later has broken."""
-    proofs = proved_now(job, sheet)
-    return frozenset(
-        key
-        for key, hold in sheet.hold.items()
-        if (release := job.released.get(key)) is not None
-        and proofs.issuperset(hold.proofs)
-        and not _undone(job, release, hold.broken_by)
-    )
-
-
-def _undone(job: Job, noted: Noted[Proved] | Noted[Released], acts: Iterable[str]) -> bool:
-    breaking = set(acts)
-    return any(breaking.intersection(deed.acts) and (deed.seq > noted.seq or deed.at > noted.at) for deed in job.deeds)
+__all__ = ["finished", "numbered", "rounds", "whereabouts"]
 
 
 def finished(job: Job, operation: str) -> bool:

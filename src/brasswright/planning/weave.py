@@ -71,9 +71,11 @@ class Weave:
 
     def release(self, key: str) -> None:
         """Release a hold point, with the holds before it and the tests it rests on, unless it is released already."""
-        if key in self.released:
-            return
         hold = self.sheet.hold[key]
+        if key in self.released:
+            for before in hold.after:
+                self.release(before)
+            return
         self._enter(key)
         for _ in range(_ROUNDS):
             for before in hold.after:

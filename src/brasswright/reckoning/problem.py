@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
+from brasswright.holds.points import released_holds
+from brasswright.holds.proofs import proved_tests
 from brasswright.journal.job import Job
 from brasswright.planning.model import RECORD_MINUTES, Bought, Extra, Money, Piece, Problem, ProvingTest
-from brasswright.planning.standing import Standing, finished, proved_now, released_now, whereabouts
+from brasswright.planning.standing import finished, whereabouts
 from brasswright.reckoning.faults import faults_of
 from brasswright.reckoning.money import CLEARANCE_ITEM, Prices, expected, item_key, labour_minor, rounded
 from brasswright.reckoning.options import decisions_of, options_of
@@ -38,17 +40,15 @@ class OddsLike(Protocol):
         """Probabilities of the conditions, or nothing when the odds are silent."""
 
 
-def build(
-    sheet: Sheet, job: Job, odds: Mapping[str, OddsLike], prices: Prices, *, standing: Standing | None = None
-) -> Problem:
+def build(sheet: Sheet, job: Job, odds: Mapping[str, OddsLike], prices: Prices) -> Problem:
     """Build the problem that planning solves.
 
-    `standing` says which holds are released and which proofs are held; without it the journal's entries are taken at
-    their word. A component without odds, or of another kind than the sheet's, has no faults; a note says so. Money is
-    expected money: the mean of each triangle at the workshop's prices.
+    Which holds are released and which proofs are held is what the hold points themselves say. A component without
+    odds, or of another kind than the sheet's, has no faults; a note says so. Money is expected money: the mean of each
+    triangle at the workshop's prices.
     """
     tariff = Tariff(sheet, job, prices)
-    stands = standing or Standing(released_now(job, sheet), proved_now(job, sheet))
+    released, proved = released_holds(job, sheet), proved_tests(job, sheet)
     places = whereabouts(job, sheet)
     faults, notes = faults_of(sheet, job, odds, prices)
     display = job.arrived is not None and job.arrived.body.use == "display"
@@ -56,15 +56,15 @@ def build(
         pieces=tuple(_piece(key, tariff, places[key]) for key in dict.fromkeys((*sheet.unit, *sheet.component))),
         faults=faults,
         options=options_of(tariff, faults),
-        tests=() if display else _tests(tariff, places, stands.proved),
+        tests=() if display else _tests(tariff, places, proved),
         decisions=decisions_of(sheet, job),
         extras=_extras(job, prices),
         zones=tuple((key, zone.name) for key, zone in sheet.zone.items()),
         conditions=tuple((key, component.states) for key, component in sheet.component.items()),
         clearance=tariff.clearance(places),
-        cleared="presumed_asbestos" in stands.released,
-        released=tuple(sorted(stands.released)),
-        proved=tuple(sorted(stands.proved)),
+        cleared="presumed_asbestos" in released,
+        released=tuple(sorted(released)),
+        proved=tuple(sorted(proved)),
         labour_minor_per_hour=prices.labour_minor_per_hour,
         currency=prices.currency,
         ends="display only" if display else "proved and released",

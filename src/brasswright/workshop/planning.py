@@ -7,13 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 from brasswright.errors import NotFound, PlanRefused
 from brasswright.holds.points import released_holds
-from brasswright.holds.proofs import proof_gap
+from brasswright.holds.proofs import proved_tests
 from brasswright.judgement.opinion import Judgement
 from brasswright.planning.check import problems
 from brasswright.planning.choose import choose
 from brasswright.planning.expand import expand
 from brasswright.planning.model import Plan, Problem
-from brasswright.planning.standing import Standing
 from brasswright.reckoning.problem import build
 from brasswright.workshop.judging import judge
 from brasswright.workshop.settings import read_settings
@@ -43,10 +42,9 @@ def plan(workshop: Workshop, opened: OpenJob, *, judgement: Judgement | None = N
     """
     opinion = judgement or judge(opened)
     prices = read_settings(workshop).prices
-    released = released_holds(opened.job, opened.sheet)
-    proved = frozenset(test for test in opened.sheet.proving if not proof_gap(test, opened.job, opened.sheet)[0])
-    problem = build(opened.sheet, opened.job, opinion.odds, prices, standing=Standing(released, proved))
+    problem = build(opened.sheet, opened.job, opinion.odds, prices)
     made = expand(problem, choose(problem), opened.job, opened.sheet)
+    released, proved = released_holds(opened.job, opened.sheet), proved_tests(opened.job, opened.sheet)
     found = problems(made, problem, opened.sheet, released=released, proved=proved)
     if found:
         raise PlanRefused("The checker refused this plan; it is not shown.", found)

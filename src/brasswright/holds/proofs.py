@@ -49,7 +49,7 @@ def _reading_gap(proved: Noted[Proved], proving: Proving, job: Job, sheet: Sheet
 
 def _named_gap(proved: Proved, proving: Proving) -> str:
     """Say what a proof without a reading behind it lacks: the instrument by its kind, the circuit state."""
-    if proving.instrument and proving.instrument not in proved.instrument.lower():
+    if proving.instrument and proving.instrument.lower() not in proved.instrument.lower():
         return f"done with {proved.instrument or 'no instrument named'}, and takes {proving.instrument}"
     if proving.circuit and not proved.circuit:
         return f"the circuit state is not given ({proving.circuit})"

@@ -95,7 +95,7 @@ def test_a_plate_is_the_same_drawing_through_another_window() -> None:
 
 
 def test_links_on_parts_are_passed_over_by_the_keyboard() -> None:
-    drawn = parsed(draw(DRAWING, Wanted(parts={}, links={"basket": "/jobs/1/odds/basket"})))
+    drawn = parsed(draw(DRAWING, Wanted(parts={}), links={"basket": "/jobs/1/odds/basket"}))
     links = list(drawn.iter("{http://www.w3.org/2000/svg}a"))
     assert links
     assert all(link.get("tabindex") == "-1" and link.get("href") == "/jobs/1/odds/basket" for link in links)

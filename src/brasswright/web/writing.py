@@ -104,7 +104,7 @@ def _as_seen(opened: OpenJob, seen: int | None) -> OpenJob:
     """Return the job as the page showed it, so that the store notices what came in between."""
     if seen is None or not 0 < seen < opened.job.seq:
         return opened
-    return replace(opened, job=replay(opened.job.entries[:seen]))
+    return replace(opened, job=replay(opened.job.entries[:seen], set_aside=opened.job.set_aside))
 
 
 def _by_others(now: OpenJob, seen: int | None, lines: Sequence[Line]) -> tuple[Entry, ...]:

@@ -214,12 +214,12 @@ def odds(request: Request, number: int) -> Response:
     text = drawing_of(drawing_name(opened.sheet))
     parts = {key: shown(one, settings.people) for key, one in judgement.odds.items()}
     links = {key: f"/jobs/{number}/odds/{key}" for key in parts}
-    wanted = Wanted(parts=parts, seals=_seals(frame.seals), links=links)
+    wanted = Wanted(parts=parts, seals=_seals(frame.seals))
     behind = len(judgement.behind_holds)
     context = OddsPage(
         frame=frame,
         known=known(judgement.odds.values()),
-        drawing=draw(text, wanted) if text is not None else Markup(),
+        drawing=draw(text, wanted, links=links) if text is not None else Markup(),
         zones=_zones(opened, judgement, settings),
         checks=_checks(opened, judgement),
         behind_holds=f"{capital(count(behind, 'more check'))} {'waits' if behind == 1 else 'wait'} behind a hold point."
@@ -304,7 +304,7 @@ def _plate(here: Visit, key: str, states: dict[str, Shown]) -> Markup:
         return Markup()
     window = plates(drawing).get(here.opened.sheet.component[key].zone)
     links = {name: f"{here.base}/odds/{name}" for name in states}
-    return draw(text, Wanted(parts=states, now=key, links=links, plate=window))
+    return draw(text, Wanted(parts=states, now=key, plate=window), links=links)
 
 
 def _account(judgement: Judgement, key: str) -> Account:

@@ -203,7 +203,7 @@ def _plate(here: Visit, zone: str) -> tuple[Markup, str]:
     odds = here.desk.judged(opened).odds
     parts = {key: shown(one, settings.people) for key, one in odds.items()}
     links = {key: f"/jobs/{opened.number}/odds/{key}" for key in parts}
-    drawn = draw(text, Wanted(parts=parts, links=links, plate=window))
+    drawn = draw(text, Wanted(parts=parts, plate=window), links=links)
     return (
         drawn,
         f"{window.title}. Touch a part for its odds." if window is not None else "The whole machine, cut open.",

@@ -34,7 +34,7 @@ demo: setup ## make the invented workshop afresh and run its first job
 
 serve: setup ## open the bench book on the demo workshop
 	@test -f $(DEMO)/workshop.sqlite || $(BIN)/python tools/demo.py $(DEMO)
-	$(BIN)/brasswright serve $(DEMO)
+	$(BIN)/brasswright serve --workshop $(DEMO)
 
 test: setup-dev ## run all tests (browser tests need Chromium)
 	@tools/ensure_system.sh chromium

@@ -70,7 +70,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
     workshop = found(folder, now)
     people = {f"person.{key}": name for key, name in PEOPLE.items()}
     set_values(workshop, {**people, "name": "Tern Quay Bench", "tax_permille": 200}, by="nh")
-    command = [str(Path(sys.executable).with_name("brasswright")), "serve", str(folder), "--port", "0"]
+    command = [str(Path(sys.executable).with_name("brasswright")), "serve", "--workshop", str(folder), "--port", "0"]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True) as server:
         assert server.stdout is not None
         first = server.stdout.readline()

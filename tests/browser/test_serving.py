@@ -35,7 +35,7 @@ def folder(tmp_path: Path) -> Path:
 @pytest.fixture
 def served(folder: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
     """A running server and its address."""
-    command = [COMMAND, "serve", str(folder), "--port", "0"]
+    command = [COMMAND, "serve", "--workshop", str(folder), "--port", "0"]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True) as server:
         assert server.stdout is not None
         address = re.search(r"http://\S+/", server.stdout.readline())
@@ -65,7 +65,7 @@ def test_a_taken_port_is_named(folder: Path) -> None:
         taken.listen()
         port = taken.getsockname()[1]
         told = subprocess.run(
-            [COMMAND, "serve", str(folder), "--port", str(port)],
+            [COMMAND, "serve", "--workshop", str(folder), "--port", str(port)],
             capture_output=True,
             text=True,
             check=False,
@@ -78,7 +78,11 @@ def test_a_taken_port_is_named(folder: Path) -> None:
 
 def test_a_folder_without_a_workshop_is_refused(tmp_path: Path) -> None:
     told = subprocess.run(
-        [COMMAND, "serve", str(tmp_path), "--port", "0"], capture_output=True, text=True, check=False, timeout=60
+        [COMMAND, "serve", "--workshop", str(tmp_path), "--port", "0"],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
     )
     assert told.returncode == 1
     assert "Refused" in told.stderr

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from brasswright.cli.options import the_workshop
+from brasswright.cli.options import the_workshop, workshop
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 __all__ = ["serve"]
 
@@ -14,14 +17,12 @@ DEFAULT_PORT = 8080
 
 
 @click.command()
-@click.argument(
-    "folder", type=click.Path(path_type=Path, file_okay=False), default=Path(), envvar="BRASSWRIGHT_WORKSHOP"
-)
+@workshop
 @click.option(
     "--port", type=click.IntRange(0, 65535), default=DEFAULT_PORT, show_default=True, help="Port; 0 takes a free one."
 )
 def serve(folder: Path, port: int) -> None:
-    """Open the bench book of the workshop in FOLDER, on this machine only; stop it with Ctrl-C."""
+    """Open the bench book of the workshop, on this machine only; stop it with Ctrl-C."""
     from brasswright.web.app import bench_book
     from brasswright.web.serving import listen
     from brasswright.web.serving import serve as run

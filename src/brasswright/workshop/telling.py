@@ -88,6 +88,12 @@ def _set(body: kinds.Fixed, sheet: Sheet) -> str:
     return f"{component_name(body.component, sheet)} set to {body.condition or 'what the odds say'}: {body.reason}"
 
 
+def _chose(body: kinds.Chose, sheet: Sheet) -> str:
+    name = sheet.treatment[body.treatment].name if body.treatment in sheet.treatment else spoken(body.treatment)
+    said = {"do": "to be done", "leave": "not to be done", "open": "left to the plan again"}[body.decision]
+    return f"decided: {name[:1].lower()}{name[1:]}, {said}{f' ({body.reason})' if body.reason else ''}"
+
+
 LINES: dict[type[Any], Callable[[Any, Sheet], str]] = {
     kinds.Arrived: lambda b, _: f"arrived: {b.machine.description}; {b.carriage or 'carriage not said'}",
     kinds.Answered: _answered,
@@ -98,9 +104,9 @@ LINES: dict[type[Any], Callable[[Any, Sheet], str]] = {
     kinds.Identified: lambda b, sheet: f"{component_name(b.component, sheet)}: {b.presence}",
     kinds.Fixed: _set,
     kinds.Found: lambda b, sheet: f"{component_name(b.component, sheet)} found {b.condition}",
-    kinds.Chose: lambda b, _: f"treatment {b.treatment}: {b.decision}",
+    kinds.Chose: _chose,
     kinds.Added: lambda b, _: f"{'struck by hand' if b.struck else 'added by hand'}: {b.title}",
-    kinds.Priced: lambda b, _: f"price of {b.item}: {b.likely_minor / 100:.2f} {b.currency}",
+    kinds.Priced: lambda b, _: f"price of {spoken(b.item)}: {b.likely_minor / 100:.2f} {b.currency}",
     kinds.Released: _released,
     kinds.Disturbed: lambda b, _: f"disturbed: {b.words}",
     kinds.Started: lambda b, _: _started(b),

@@ -270,7 +270,7 @@ def test_every_kind_of_entry_is_told_in_words(bench: Workshop) -> None:
         "started: Case off": say(bench, "started", operation="open:case_lifted", title="Case off"),
         "finished": say(bench, "stopped", operation="open:case_lifted", finished=True),
         "Spring to tray 2": say(bench, "moved", component="spring", to="tray 2"),
-        "price of new_spring: 12.00": say(
+        "price of new spring: 12.00": say(
             bench, "priced", item="new_spring", low_minor=900, likely_minor=1200, high_minor=2000
         ),
         "disturbed: knocked over": say(bench, "disturbed", acts=["lever"], words="knocked over"),

@@ -1,6 +1,7 @@
 """Where numbers come from: every table row, formula and check names a source by key; an unknown key refuses.
 
-`SOURCES.toml` in the tables folder describes each: what it is, who published it, when, and how it reached us.
+`SOURCES.toml` and `SOURCES-SUBJECT.toml` in the tables folder describe each: what it is, who published it, when, and
+how it reached us.
 """
 
 from __future__ import annotations
@@ -46,14 +47,15 @@ class Source:
 
 @cache
 def sources() -> Mapping[str, Source]:
-    """Return all described sources by key."""
-    text = (Path(__file__).parent / "tables" / "SOURCES.toml").read_text(encoding="utf-8")
-    return MappingProxyType(
-        {
-            key: Source(key, row["title"], row.get("publisher", ""), str(row.get("year", "")), row.get("note", ""))
-            for key, row in tomllib.loads(text).items()
-        }
-    )
+    """Return all described sources by key; refuses one key described in two files."""
+    found: dict[str, Source] = {}
+    for path in sorted((Path(__file__).parent / "tables").glob("SOURCES*.toml")):
+        for key, row in tomllib.loads(path.read_text(encoding="utf-8")).items():
+            if key in found:
+                raise UnknownSource(f"The source '{key}' is described twice.", where=path.name, remedy="Keep one.")
+            told = (row["title"], row.get("publisher", ""), str(row.get("year", "")), row.get("note", ""))
+            found[key] = Source(key, *told)
+    return MappingProxyType(found)
 
 
 def source(key: str) -> Source:

@@ -41,12 +41,18 @@ def rows(table: str) -> tuple[Mapping[str, str], ...]:
 
 
 def constant(key: str) -> float:
-    """Return a figure of the table of constants.
+    """Return a figure of the tables of constants: `constants` and `constants_SUBJECT`.
 
     >>> constant("atmosphere_pa")
     101325.0
     """
-    for row in rows("constants"):
-        if row["key"] == key:
-            return float(row["value"])
-    raise NotFound(f"There is no constant '{key}'.", allowed=", ".join(row["key"] for row in rows("constants")))
+    known = _constants()
+    if key not in known:
+        raise NotFound(f"There is no constant '{key}'.", allowed=", ".join(known))
+    return known[key]
+
+
+@cache
+def _constants() -> Mapping[str, float]:
+    tables = (name for name in names() if name.split("_")[0] == "constants")
+    return {row["key"]: float(row["value"]) for name in tables for row in rows(name)}

@@ -283,6 +283,9 @@ def test_a_job_travels_and_a_workshop_comes_back(quay: Path, tmp_path: Path) -> 
     assert "6 entries" in read.out
     assert "ic" in read.out
     assert [each["id"] for each in journal(tmp_path / "abroad")] == [each["id"] for each in journal(quay)]
+    refused(run("adopt", NUMBER, "-w", tmp_path / "abroad", "--by", "ic"), "named person of this workshop", "nh")
+    assert run("adopt", NUMBER, "-w", tmp_path / "abroad", "--by", "nh").out.endswith(": 1.\n")
+    assert run("adopt", NUMBER, "-w", tmp_path / "abroad", "--by", "nh").out.endswith("none were waiting.\n")
     assert run("backup", saved, "-w", quay).code == 0
     assert run("restore", saved, tmp_path / "again").code == 0
     assert journal(tmp_path / "again") == journal(quay)

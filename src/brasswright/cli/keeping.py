@@ -6,10 +6,10 @@ from pathlib import Path
 
 import click
 
-from brasswright.cli.options import json_option, print_json, the_workshop, workshop
+from brasswright.cli.options import by_option, json_option, print_json, the_workshop, workshop
 from brasswright.errors import StoreRefused
 
-__all__ = ["backup", "check", "export", "import_", "restore"]
+__all__ = ["adopt", "backup", "check", "export", "import_", "restore"]
 
 FILE = click.Path(path_type=Path, dir_okay=False)
 FOLDER = click.Path(path_type=Path, file_okay=False)
@@ -41,6 +41,20 @@ def import_(file: Path, folder: Path) -> None:
         click.echo(f"  people not of this workshop: {', '.join(read.people)}")
     for release in read.releases:
         click.echo(f"  set aside until a person of this workshop adopts it: release {release}")
+
+
+@click.command()
+@click.argument("number", type=int)
+@click.option("--words", default="", help="Why these releases can be answered for.")
+@workshop
+@by_option
+def adopt(number: int, words: str, folder: Path, by: str) -> None:
+    """Answer for the hold points that a bundle brought released in job NUMBER: only then do they count here."""
+    from brasswright.store import adopt as adopt_all
+
+    opened = the_workshop(folder)
+    there = adopt_all(opened.store, opened.job_id(number), by=by, words=words)
+    click.echo(f"Releases of job {number} that count from now on: {len(there.releases) or 'none were waiting'}.")
 
 
 @click.command()

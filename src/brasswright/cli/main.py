@@ -33,6 +33,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "sheet": ("brasswright.cli.sheet:sheet", "check or read a sheet"),
     "export": ("brasswright.cli.keeping:export", "write one job as a bundle"),
     "import": ("brasswright.cli.keeping:import_", "read a bundle"),
+    "adopt": ("brasswright.cli.keeping:adopt", "answer for what a bundle brought released"),
     "backup": ("brasswright.cli.keeping:backup", "copy the whole workshop into one file"),
     "restore": ("brasswright.cli.keeping:restore", "make a workshop from a backup"),
     "check": ("brasswright.cli.keeping:check", "check chain, photographs and database"),

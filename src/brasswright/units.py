@@ -39,8 +39,7 @@ Censored = Literal["over range", "below resolution"]
 ZERO_CELSIUS_K: Final = 273.15
 """0 °C in kelvin, exact by definition of the Celsius scale (SI Brochure, 9th edition, 2.3.1)."""
 
-# One line a dimension: its units, then scale to SI and other spellings. The first unit is the SI one.
-# Exact factors: inch, pound, pound-force and standard gravity (international yard and pound agreement 1959; CGPM 1901).
+# A line a dimension: units, SI first; scale to SI, spellings. Exact: in, lb, lbf, kgf (yard and pound 1959; CGPM 1901).
 _TABLE: Final = """
 resistance: ohm 1 ohms Ohm Ω | mohm 1e-3 mOhm mΩ | kohm 1e3 kOhm kΩ | Mohm 1e6 MOhm MΩ megohm | Gohm 1e9 GOhm GΩ
 voltage: V 1 volt volts | mV 1e-3 | kV 1e3
@@ -61,6 +60,7 @@ minutes: min 1 minute minutes | h 60 hour hours | s 0.016666666666666666
 speed: m/s 1 | mm/s 1e-3 | mm/min 1.6666666666666667e-5
 force: N 1 | kN 1e3 | kgf 9.80665
 torque: N·m 1 Nm N.m | kgf·m 9.80665 kgfm | lbf·ft 1.3558179483314004 lbfft
+mass_flow: kg/s 1 | kg/h 2.7777777777777778e-4 | g/s 1e-3 | g/min 1.6666666666666667e-5
 stiffness: N/m 1 | N/mm 1e3 | kgf/mm 9806.65
 conductance: S 1 | mS 1e-3 | µS 1e-6 uS
 conductivity: S/m 1 | µS/cm 1e-4 uS/cm | mS/cm 0.1

@@ -56,6 +56,7 @@ class TestEveryInstrument:
         endings = {
             "resistance": "_ohm", "voltage": "_v", "power": "_w", "current": "_a", "pressure_gauge": "_pa",
             "pressure_absolute": "_pa", "temperature": "_k", "length": "_m", "area": "_m2",
+            "mass": "_kg", "volume": "_m3", "time": "_s", "ratio": "", "mass_flow": "_kg_per_s",
         }  # fmt: skip
         for entry in one.inputs:
             if entry.kind == "figure":
@@ -68,7 +69,7 @@ class TestEveryInstrument:
                 assert bool(entry.choices) == (entry.kind == "choice")
         for output in one.outputs:
             if output.unit not in {"", "1"}:
-                assert output.field.endswith(f"_{output.unit.lower()}"), output.field
+                assert output.field.endswith("_" + output.unit.lower().replace("/", "_per_")), output.field
                 assert not output.shown or output.unit == "1" or dimension_of(output.shown)
 
     def test_names_known_sources_cautions_and_where_it_holds(self, one: Instrument) -> None:

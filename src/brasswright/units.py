@@ -63,13 +63,16 @@ torque: N·m 1 Nm N.m | kgf·m 9.80665 kgfm | lbf·ft 1.3558179483314004 lbfft
 mass_flow: kg/s 1 | kg/h 2.7777777777777778e-4 | g/s 1e-3 | g/min 1.6666666666666667e-5
 stiffness: N/m 1 | N/mm 1e3 | kgf/mm 9806.65
 conductance: S 1 | mS 1e-3 | µS 1e-6 uS
+thermal_conductivity: W/m·K 1 W/(m·K) W/mK W/(mK) W/m/K
 conductivity: S/m 1 | µS/cm 1e-4 uS/cm | mS/cm 0.1
 angle: rad 1 | ° 0.017453292519943295 deg
 ratio: 1 1 | % 1e-2 percent
 count: 1 1 pieces turns pulls
+colour_value: 1 1
 """
 _OFFSET: Final = {"°C": ZERO_CELSIUS_K, "°F": ZERO_CELSIUS_K - 32 / 1.8}
-_LOWEST: Final = {"pressure_gauge": -110_000.0, "temperature_difference": -math.inf, "angle": -math.inf}
+_SIGNED: Final = ("temperature_difference", "angle", "colour_value")
+_LOWEST: Final = {"pressure_gauge": -110_000.0, **dict.fromkeys(_SIGNED, -math.inf)}
 _SENTINELS: Final = frozenset({-99.0, -999.0, -9999.0, -99999.0, -999.25})
 _NUMBER: Final = r"[+-]?\d[\d.,' ]*(?:[eE][+-]?\d+)?"
 _TYPED: Final = re.compile(rf"^\(?\s*(?P<number>{_NUMBER})(?:\((?P<last>\d{{1,3}})\))?\s*\)?\s*(?P<unit>.*?)\s*$")
@@ -290,7 +293,7 @@ def _number(typed: str, text: str) -> Decimal:
 def _symbol(unit: str, dimension: str, text: str = "") -> str:
     """Return our spelling of a unit of `dimension`, telling gauge and absolute pressure apart."""
     got, allowed = f"'{text or unit}'", ", ".join(_SCALES[dimension])
-    if not unit and dimension in {"ratio", "count"}:
+    if not unit and dimension in {"ratio", "count", "colour_value"}:
         return "1"
     if not unit:
         raise UnitRefused("The unit is missing.", got=got, allowed=allowed)

@@ -56,6 +56,9 @@ class TestEveryInstrument:
         endings = {
             "resistance": "_ohm", "voltage": "_v", "power": "_w", "current": "_a", "pressure_gauge": "_pa",
             "pressure_absolute": "_pa", "temperature": "_k", "length": "_m", "area": "_m2",
+            "speed": "_m_per_s", "flow": "_m3_per_s", "force": "_n", "torque": "_nm", "angle": "_rad",
+            "stiffness": "_n_per_m", "temperature_difference": "_k", "thermal_conductivity": "_w_per_m_k",
+            "conductivity": "_s_per_m", "count": "", "colour_value": "",
             "mass": "_kg", "volume": "_m3", "time": "_s", "ratio": "", "mass_flow": "_kg_per_s",
         }  # fmt: skip
         for entry in one.inputs:
@@ -69,7 +72,8 @@ class TestEveryInstrument:
                 assert bool(entry.choices) == (entry.kind == "choice")
         for output in one.outputs:
             if output.unit not in {"", "1"}:
-                assert output.field.endswith("_" + output.unit.lower().replace("/", "_per_")), output.field
+                ending = "_" + output.unit.lower().replace("/", "_per_").replace("·", "_")
+                assert output.field.endswith(ending), output.field
                 assert not output.shown or output.unit == "1" or dimension_of(output.shown)
 
     def test_names_known_sources_cautions_and_where_it_holds(self, one: Instrument) -> None:

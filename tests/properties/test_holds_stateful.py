@@ -111,13 +111,25 @@ class HoldsMachine(RuleBasedStateMachine):
                     named = asks.instrument in proof.instrument and bool(proof.circuit or not asks.circuit)
                     sound = sound and proof.outcome == "passed" and not proof.done_while and named
                     sound = sound and not any(undo & acts and (n > pn or at > pat) for n, acts, at in deeds)
+                    sound = sound and not any(p.outcome != "passed" and at > pat for _, p, at in proofs)
+                    sound = sound and all(self.came_before(living, follows, pn, pat) for follows in asks.follows)
             if sound and not any(breakers & acts and (n > number or at > when) for n, acts, at in deeds):
                 released.add(key)
         return released
 
-    @rule(test=st.sampled_from(sorted(SHEET.proving)), outcome=st.sampled_from(["passed", "failed", "not shown"]))
-    def prove(self, test: str, outcome: Any) -> None:
-        self.enter(Proved(test=test, outcome=outcome, **_instrument(test)))
+    @staticmethod
+    def came_before(living: list[tuple[int, Any, float]], test: str, number: int, when: float) -> bool:
+        """Whether this test's latest outcome lies before that entry, by number and by time."""
+        made = [(n, at) for n, body, at in living if isinstance(body, Proved) and body.test == test]
+        return bool(made) and made[-1][0] < number and made[-1][1] <= when
+
+    @rule(
+        test=st.sampled_from(sorted(SHEET.proving)),
+        outcome=st.sampled_from(["passed", "failed", "not shown"]),
+        back=st.sampled_from([0.0, 0.0, 2.5]),
+    )
+    def prove(self, test: str, outcome: Any, back: float) -> None:
+        self.enter(Proved(test=test, outcome=outcome, **_instrument(test)), back)
 
     @rule(test=st.sampled_from(["earth_continuity", "insulation_resistance"]))
     def prove_with_a_multimeter(self, test: str) -> None:

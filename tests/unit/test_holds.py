@@ -10,6 +10,7 @@ import pytest
 from brasswright.bench.element import cold_resistance_band_ohm
 from brasswright.errors import HeldWork
 from brasswright.holds.points import needed, refuse_if_held, release_problems, released_holds, stand
+from brasswright.holds.proofs import proof_gap
 from brasswright.holds.verdicts import FromPlate, judged
 from brasswright.journal.entries import Disturbed, Measured, Proved, Released, Started
 from brasswright.journal.replay import replay
@@ -256,3 +257,90 @@ def test_an_element_is_held_against_its_own_plate(ohms: float, outcome: str) -> 
     verdict = judged(proving, reading, FromPlate(low, high))
     assert verdict is not None
     assert verdict.outcome == outcome
+
+
+def _dated(job_bodies: tuple[Any, ...], number: int, **shift: float) -> Job:
+    """The job over these bodies, entry `number` dated otherwise."""
+    entries = list(journal(*job_bodies))
+    entry = entries[number - 1]
+    entries[number - 1] = entry.model_copy(update={"at": entry.at + timedelta(**shift)})
+    return replay(entries)
+
+
+def test_a_failure_dated_after_a_pass_outweighs_it_whichever_was_entered_first() -> None:
+    # The pass of Monday is typed in on Tuesday, after Tuesday's failure: the failure is the machine's state.
+    failed, passed = proved("safety_valve_bench", outcome="failed"), proved("safety_valve_bench")
+    bodies = (arrived(), failed, passed, released("safety_valve"))
+    assert stand(_dated(bodies, 3, days=0), SHEET)["safety_valve"].released
+    state = stand(_dated(bodies, 3, days=-1), SHEET)["safety_valve"]
+    assert not state.released
+    assert "a later one had the outcome failed" in " ".join(state.wants)
+
+
+def test_the_electrical_re_tests_count_only_after_the_second_heat() -> None:
+    early = [test for test in SHEET.proving if test.startswith("electrical_retest")]
+    assert len(early) == 2
+    others = [test for test in SHEET.proving if test not in early]
+    before = job_of(arrived(), *(proved(t) for t in (*early, *others)), *(released(key) for key in SHEET.hold))
+    state = stand(before, SHEET)["release"]
+    assert not state.released
+    assert "only when made after 'Second heat cycle'" in " ".join(state.wants)
+
+
+def test_one_more_heat_asks_for_the_cold_re_test_again() -> None:
+    state = stand(whole(Disturbed(acts=("power", "heat"), words="shown to the owner hot")), SHEET)["release"]
+    wants = " ".join(state.wants)
+    assert state.status == "broken"
+    assert "Earth and insulation, cold again" in wants
+    assert "Earth and insulation, hot" not in wants
+
+
+def _insulated(**changes: Any) -> Measured:
+    told: dict[str, Any] = {
+        "reading": "insulation",
+        "text": "20 Mohm",
+        "value": 20e6,
+        "sigma": 0.5e6,
+        "unit": "Mohm",
+        "instrument_kind": "insulation tester",
+        "circuit": "all closed",
+        "test_voltage_v": 500.0,
+    }
+    return Measured(**(told | changes))
+
+
+WITH_READING = SHEET.model_copy(
+    update={
+        "proving": SHEET.proving
+        | {"insulation_resistance": SHEET.proving["insulation_resistance"].model_copy(update={"reading": "insulation"})}
+    }
+)
+CLAIM = Proved(test="insulation_resistance", outcome="passed", reading_entry=numbered(2))
+
+
+@pytest.mark.parametrize(
+    ("volts", "gap"), [(500.0, ""), (490.0, ""), (1000.0, ""), (None, "not stated"), (250.0, "250 V only")]
+)
+def test_insulation_without_its_test_voltage_is_not_shown(volts: float | None, gap: str) -> None:
+    # source: DIN VDE 0701-0702 (from memory): 500 V direct current
+    found, _ = proof_gap(
+        "insulation_resistance", job_of(arrived(), _insulated(test_voltage_v=volts), CLAIM), WITH_READING
+    )
+    assert gap in found
+    assert bool(found) == bool(gap)
+
+
+@pytest.mark.parametrize(("value", "stands"), [(30e6, True), (0.5e6, False), (0.1e6, False)])
+def test_a_later_reading_that_does_not_pass_speaks_against_the_proof(value: float, *, stands: bool) -> None:
+    later = _insulated(value=value, sigma=value / 50, text=f"{value} ohm", unit="ohm")
+    gap, _ = proof_gap("insulation_resistance", job_of(arrived(), _insulated(), CLAIM, later), WITH_READING)
+    assert (gap == "") == stands
+
+
+def test_an_entry_that_hides_what_its_work_does_still_undoes_proofs() -> None:
+    # Such a line comes only from elsewhere: here, acts of work the sheet knows are filled in.
+    part = SHEET.component["case"].model_copy(update={"does": ("wiring",)})
+    sheet = SHEET.model_copy(update={"component": {"case": part}})
+    quiet = Started(operation="remove:case", title="Case off")
+    assert not stand(whole(quiet), sheet)["dead_electrics"].released
+    assert stand(whole(quiet), SHEET)["dead_electrics"].released

@@ -60,7 +60,12 @@ TESTS: dict[str, Fields] = {
 }
 READINGS: dict[str, Fields] = {
     "earth": {"text": "0.1 ± 0.01 ohm", "instrument_kind": "low-ohm tester", "circuit": CIRCUITS["earth"]},
-    "insulation": {"text": "60 ± 2 Mohm", "instrument_kind": "insulation tester", "circuit": CIRCUITS["insulation"]},
+    "insulation": {
+        "text": "60 ± 2 Mohm",
+        "instrument_kind": "insulation tester",
+        "circuit": CIRCUITS["insulation"],
+        "test_voltage_v": 500.0,
+    },
     "element_ohms": {"text": "48.4 ± 0.1 ohm", "instrument_kind": "multimeter", "circuit": ELEMENT},
 }
 """What lets a machine come as far as first power."""

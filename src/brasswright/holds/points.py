@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Literal
 from uuid import UUID
 
 from brasswright.errors import HeldWork, Problem
+from brasswright.holds.acts import deeds_of
 from brasswright.holds.proofs import later_deed, proof_gap, wanted
 from brasswright.journal.entries import Proved
 from brasswright.journal.job import Deed
@@ -113,7 +114,8 @@ def _state(key: str, job: Job, sheet: Sheet, states: dict[str, HoldState]) -> Ho
     if release is not None:
         gaps = (*gaps, *_late_proofs(hold, job, release, {test for test, _ in gaps}))
     before = _after_wants(hold, states)
-    broken = later_deed(job.deeds, _breakers(hold, sheet), seq=release.seq, at=release.at) if release else None
+    deeds = deeds_of(job, sheet)
+    broken = later_deed(deeds, _breakers(hold, sheet), seq=release.seq, at=release.at) if release else None
     whole = release is not None and not (missing or gaps or before or broken)
     said_once = release is not None and not missing
     words = hold.statements if broken is not None else missing
@@ -133,7 +135,7 @@ def _state(key: str, job: Job, sheet: Sheet, states: dict[str, HoldState]) -> Ho
         at=release.at if release else None,
         entry=release.id if release else None,
         broken_by=broken or undone,
-        done_while=tuple(deed.words for deed in job.deeds if key in deed.done_while),
+        done_while=tuple(deed.words for deed in deeds if key in deed.done_while),
     )
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from brasswright.bench.element import cold_resistance_band_ohm
@@ -20,6 +21,8 @@ __all__ = ["FromPlate", "from_plate", "judged"]
 
 
 WORSE = ("passed", "not shown", "investigate", "failed")
+VOLTAGE_SLACK = 0.02
+"""How far, as share, a tester's voltage may lie below the one a limit is written for (common practice, no source)."""
 
 
 def _si(text: str | None, dimension: str) -> float | None:
@@ -55,7 +58,8 @@ def judged(proving: Proving, reading: Measured, plate: FromPlate | None = None) 
 
     Only an instrument of the kind the test takes counts; any other gives "not shown". The value is the reading's SI
     value with its standard uncertainty; without one the usual error of such an instrument is assumed. Where a test has
-    a limit on either side, the worse of the two verdicts stands.
+    a limit on either side, the worse of the two verdicts stands. Where a test voltage is asked for and not stated, or
+    falls short, nothing passes.
     """
     dimension = dimension_of(reading.unit)
     sides: tuple[tuple[At, float | None, float | None], ...] = (
@@ -65,7 +69,20 @@ def judged(proving: Proving, reading: Measured, plate: FromPlate | None = None) 
     if plate is not None and all(limit is None for _, limit, _ in sides):
         sides = (("most", plate.most, None), ("least", plate.least, None))
     verdicts = [_against(limit, at, reject, proving, reading) for at, limit, reject in sides if limit is not None]
-    return max(verdicts, key=lambda each: WORSE.index(each.outcome), default=None)
+    worst = max(verdicts, key=lambda each: WORSE.index(each.outcome), default=None)
+    return None if worst is None else _at_voltage(worst, proving, reading)
+
+
+def _at_voltage(met: Verdict, proving: Proving, reading: Measured) -> Verdict:
+    """Return the verdict; a pass is "not shown" where the test voltage is not stated or falls short of the test's."""
+    wanted = proving.test_voltage_v
+    if wanted is None or met.outcome != "passed":
+        return met
+    given = reading.test_voltage_v
+    if given is not None and (given >= wanted or math.isclose(given, wanted, rel_tol=VOLTAGE_SLACK)):
+        return met
+    lack = "the test voltage is not stated" if given is None else f"tested at {given:g} V only"
+    return replace(met, outcome="not shown", words=f"not shown: {lack}, and the limit is written for {wanted:g} V")
 
 
 def _against(limit: float, at: At, reject: float | None, proving: Proving, reading: Measured) -> Verdict:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
@@ -179,7 +180,7 @@ def _started(fold: Fold, body: Started, noted: Noted[Started]) -> None:
     earlier = fold.work.get(body.operation)
     fold.work[body.operation] = Work(body.operation, noted, minutes=earlier.minutes if earlier else 0.0)
     deed = Deed(body.acts, body.components, body.title, noted.id, noted.seq, noted.at, noted.by, body.done_while)
-    fold.deeds.append(deed)
+    fold.deeds.append(replace(deed, operation=body.operation))
 
 
 def _stopped(fold: Fold, body: Stopped, noted: Noted[Stopped]) -> None:

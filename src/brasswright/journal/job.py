@@ -75,7 +75,7 @@ class Work:
 
 @dataclass(frozen=True, slots=True)
 class Deed:
-    """Acts that happened (an operation started, something disturbed), in journal order: what hold points look at."""
+    """Acts that happened, in journal order: what hold points look at. `operation` is empty for a disturbance."""
 
     acts: tuple[str, ...]
     components: tuple[str, ...]
@@ -85,6 +85,7 @@ class Deed:
     at: datetime
     by: str
     done_while: tuple[str, ...] = ()
+    operation: str = ""
 
 
 def _none() -> Mapping[str, Any]:

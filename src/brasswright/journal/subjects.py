@@ -1,8 +1,8 @@
 """What an entry is about, and so which two entries clash when they were written side by side.
 
 Photographs, remarks and disturbances clash with nothing: they are always taken. Work, proofs and releases lean on
-everything that was done before them, so they also clash with any work, disturbance, failed test or change of sheet
-they have not seen.
+everything that was done before them, so they also clash with any work, disturbance, reading, failed test or change
+of sheet they have not seen.
 """
 
 from __future__ import annotations
@@ -131,14 +131,14 @@ def _leant_on(body: Body | Unknown) -> frozenset[str]:
 def _disturbing(body: Body | Unknown, earlier: Mapping[UUID, Body | Unknown]) -> frozenset[str]:
     """Return `DEEDS` for what may undo a release or a proof; a kind that nobody here knows may."""
     match body:
-        case Started() | Disturbed() | Unknown():
+        case Started() | Disturbed() | Measured() | Unknown():
             return frozenset({DEEDS})
         case Proved():
             return NOTHING if body.outcome == "passed" else frozenset({DEEDS})
         case Withdrew():
             target = earlier.get(body.entry)
             harmless = target is not None and not isinstance(
-                target, Released | Proved | Started | Disturbed | Withdrew | Unknown
+                target, Released | Proved | Measured | Started | Disturbed | Withdrew | Unknown
             )
             return NOTHING if harmless else frozenset({DEEDS})
         case _:

@@ -194,8 +194,9 @@ def _prompts_and_tests(sheet: Sheet) -> Iterator[Found]:
     for key, test in sheet.proving.items():
         if test.reading is not None:
             yield from _unknown(("proving", key, "reading"), test.reading, sheet.reading, "reading")
-        for name in test.after:
-            yield from _unknown(("proving", key, "after"), name, sheet.proving, "proving test")
+        for field, names in (("after", test.after), ("follows", test.follows)):
+            for name in names:
+                yield from _unknown(("proving", key, field), name, sheet.proving, "proving test")
         yield from _sessions(key, sheet)
     for key, hold in sheet.hold.items():
         for name in hold.proofs:

@@ -21,7 +21,7 @@ __all__ = ["order"]
 def order(sheet: Sheet) -> Iterator[Found]:
     """Find circles, clashes of order, conditions that nothing puts right, and doubtful gaps."""
     yield from _circle("component", _causes_of(sheet), "causes")
-    yield from _circle("proving", {key: test.after for key, test in sheet.proving.items()}, "after")
+    yield from _circle("proving", {key: (*test.after, *test.follows) for key, test in sheet.proving.items()}, "after")
     yield from _shut_for_ever(sheet)
     yield from _zones(sheet)
     yield from _fixes(sheet)

@@ -289,8 +289,9 @@ class Proving(Record):
     """A test with its limit; `reading` links it to a reading of the sheet, `broken_by` says what undoes its proof.
 
     `during` names a test under power in whose session this one is made: it does nothing of its own and stands under
-    that test's hold points. Between `at_most` and `fails_above`, or `at_least` and `fails_below`, an outcome is
-    "investigate"; without them all beyond the limit fails.
+    that test's hold points. As a proof it counts only when made after each test in `follows`. Between `at_most` and
+    `fails_above`, or `at_least` and `fails_below`, an outcome is "investigate"; without them all beyond the limit
+    fails. `test_voltage_v` is the direct voltage [V] the limit is written for.
     """
 
     name: str
@@ -312,7 +313,9 @@ class Proving(Record):
     reading: str | None = None
     cautions: tuple[str, ...] = ()
     after: tuple[str, ...] = ()
+    follows: tuple[str, ...] = ()
     during: str | None = None
+    test_voltage_v: float | None = Field(default=None, gt=0)
     source: str
 
 

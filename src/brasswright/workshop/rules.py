@@ -6,6 +6,7 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 from brasswright.errors import EntryRefused
+from brasswright.holds.acts import acts_of, deeds_of
 from brasswright.holds.points import release_problems, stand
 from brasswright.holds.proofs import later_deed
 from brasswright.journal.entries import (
@@ -30,7 +31,7 @@ from brasswright.journal.entries import (
     Swept,
     Withdrew,
 )
-from brasswright.workshop.work import acts_of, known_acts, needs_of, refuse_unless_told, standing_before, test_begun
+from brasswright.workshop.work import known_acts, needs_of, refuse_unless_told, standing_before, test_begun
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection
@@ -134,7 +135,7 @@ def _proved(body: Proved, job: Job, sheet: Sheet) -> None:
     else:
         _begun(body, job, test)
     if test.reading is not None:
-        _not_overtaken(body, job, test)
+        _not_overtaken(body, job, test, sheet)
 
 
 def _in_session(body: Proved, test: Proving, job: Job, sheet: Sheet) -> None:
@@ -165,10 +166,10 @@ def _begun(body: Proved, job: Job, test: Proving) -> None:
         raise EntryRefused(f"{test.name} was begun while a hold stood, and does not say so.", got=", ".join(hidden))
 
 
-def _not_overtaken(body: Proved, job: Job, test: Proving) -> None:
+def _not_overtaken(body: Proved, job: Job, test: Proving, sheet: Sheet) -> None:
     for entry in job.entries:
         if entry.id == body.reading_entry:
-            deed = later_deed(job.deeds, test.broken_by, seq=entry.seq, at=entry.at)
+            deed = later_deed(deeds_of(job, sheet), test.broken_by, seq=entry.seq, at=entry.at)
             if deed is not None:
                 raise EntryRefused(
                     f"The reading behind {test.name} is older than '{deed.words}'.", remedy="Measure again."

@@ -1,8 +1,4 @@
-"""What an operation does to the machine, and which hold points stand before it: from the sheet, whatever was typed.
-
-An entry that leaves an act out must not slip past the hold that guards it. So the acts of every operation the sheet
-knows by its id are taken from the sheet, and what was typed is only ever added to them.
-"""
+"""Which hold points stand before a piece of work, and what getting at it does to the machine."""
 
 from __future__ import annotations
 
@@ -19,46 +15,10 @@ if TYPE_CHECKING:
     from brasswright.journal.job import Job, Work
     from brasswright.sheets.model import Sheet
 
-__all__ = ["ACTS", "acts_of", "known_acts", "needs_of", "refuse_unless_told", "standing_before", "test_begun"]
+__all__ = ["ACTS", "known_acts", "needs_of", "refuse_unless_told", "standing_before", "test_begun"]
 
 ACTS: tuple[str, ...] = get_args(Act)
 """Everything that work can do to a machine, in the words that hold points know."""
-
-BACK = frozenset({"close", "refit"})
-NOT_BACK = frozenset({"cover"})
-"""Nothing is uncovered by closing."""
-
-
-def acts_of(operation: str, job: Job, sheet: Sheet) -> tuple[str, ...] | None:
-    """Return what an operation does by its id ("open:case", "treat:reseal:2"); None where nobody has said."""
-    if operation in job.added:
-        return job.added[operation].body.does
-    verb, _, rest = operation.partition(":")
-    key, _, tail = rest.partition(":")
-    match verb:
-        case "open" | "close" if key in sheet.unit:
-            acts: tuple[str, ...] = sheet.unit[key].does
-        case "remove" | "refit" if key in sheet.component:
-            part = sheet.component[key]
-            acts = (*part.does, *(("lagging",) if part.presumed_asbestos else ()))
-        case "treat" if key in sheet.treatment:
-            acts = _step(tail, key, sheet)
-        case "test" if key in sheet.proving:
-            acts = sheet.proving[key].does
-        case "record" | "hold":
-            acts = ()
-        case _:
-            return None
-    return tuple(dict.fromkeys(act for act in acts if verb not in BACK or act not in NOT_BACK))
-
-
-def _step(tail: str, treatment: str, sheet: Sheet) -> tuple[str, ...]:
-    """Return the acts of one step; of all steps where its number is not given."""
-    steps = sheet.treatment[treatment].steps
-    number = tail.partition(":")[0]
-    if number.isdigit() and 1 <= int(number) <= len(steps):
-        return steps[int(number) - 1].does
-    return tuple(act for step in steps for act in step.does)
 
 
 def needs_of(operation: str, sheet: Sheet) -> tuple[str, ...]:

@@ -234,7 +234,7 @@ def _record(value: object) -> str:
     """Return a nested record, or anything else, on one line."""
     if not dataclasses.is_dataclass(value) or isinstance(value, type):
         return str(value)
-    units = {"_v": "V", "_w": "W"}
+    units = {"_v": "V", "_w": "W", "_m": "mm"}
     parts = []
     for entry in dataclasses.fields(value):
         one = getattr(value, entry.name)

@@ -81,12 +81,8 @@ _ACCURACY: Final = re.compile(
     r"\s*(?:\+?\s*(?P<digits>\d+)\s*(?:digits?|dgts?|counts?))?\s*$"
 )
 _COVERAGE: Final = re.compile(r"\s*\(\s*k\s*=\s*(?P<k>\d+(?:\.\d+)?)\s*\)\s*$")
-_NO_NUMBER: Final = re.compile(
-    r"^(?P<over>over[ -]?range|o\.?l\.?|0\.l)\b|^(?P<below>below[ -]resolution)\b", re.IGNORECASE
-)
-_BOUND: Final = re.compile(
-    r"^(?P<over>>|≥|over |above |more than )|^(?P<below><|≤|under |below |less than )", re.IGNORECASE
-)
+_NO_NUMBER: Final = re.compile(r"(?i)^(?P<over>over[ -]?range|o\.?l\.?|0\.l)\b|^(?P<below>below[ -]resolution)\b")
+_BOUND: Final = re.compile(r"(?i)^(?P<over>>|≥|over |above |more than )|^(?P<below><|≤|under |below |less than )")
 _PRESSURE_WORD: Final = re.compile(r"^(?P<unit>.*?)\s*\(?(?P<word>abs|absolute|a|g|gauge)\)?$")
 _ALWAYS_ABSOLUTE: Final = frozenset({"Pa", "mbar", "hPa", "atm", "mmHg"})
 

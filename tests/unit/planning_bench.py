@@ -102,6 +102,7 @@ def _proof(test: str, number: int) -> list[Body]:
         instrument=f"{asks.instrument} 1",
         instrument_kind=asks.instrument,
         circuit=asks.circuit,
+        test_voltage_v=asks.test_voltage_v,
     )
     return [reading, Proved(test=test, outcome="passed", reading_entry=numbered(number))]
 

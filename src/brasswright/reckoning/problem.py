@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
+from brasswright.holds.acts import deeds_of
 from brasswright.holds.points import released_holds
 from brasswright.holds.proofs import proved_tests
 from brasswright.journal.job import Job
@@ -217,7 +218,7 @@ def _tests(tariff: Tariff, places: Mapping[str, str], held: frozenset[str]) -> t
     """All proving tests; wanted are those not held that a hold point rests on, or that something done has undone."""
     sheet = tariff.sheet
     rested = {key for hold in sheet.hold.values() for key in hold.proofs}
-    done = {act for deed in tariff.job.deeds for act in deed.acts}
+    done = {act for deed in deeds_of(tariff.job, sheet) for act in deed.acts}
     return tuple(
         ProvingTest(
             id=key,

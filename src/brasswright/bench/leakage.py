@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from brasswright.bench.instrument import Input, Instrument, Output
-from brasswright.bench.limits import Outcome, assumed_share, verdict
+from brasswright.bench.limits import Outcome, Verdict, assumed_share, verdict
 from brasswright.bench.validity import Array, Figure, plain, within
 from brasswright.errors import ImpossibleValue, NotFound
 from brasswright.tables import rows
@@ -148,18 +148,64 @@ def leakage(  # noqa: PLR0913 - keyword-only: what stands on the bench
     'not shown'
     """
     limit = leakage_limit(rule=rule, path=path, equipment=equipment, rated_power_w=rated_power_w)
-    if method not in {"", *METHODS}:
-        raise NotFound(f"There is no method '{method}'.", allowed=", ".join(METHODS))
-    amps = _optional("current_a", current_a, _AMPERES)
-    tested, rated = (
-        _optional(name, volts, _VOLTS)
-        for name, volts in (("test_voltage_v", test_voltage_v), ("rated_voltage_v", rated_voltage_v))
+    read = _read((current_a, current_sigma_a), (test_voltage_v, test_voltage_sigma_v), rated_voltage_v)
+    judged = _judged(_reading(read, current_censored), limit, tester, circuit_closed=circuit_closed)
+    doubts = _doubts(method, limit, tester, circuit_closed=circuit_closed, both_polarities=both_polarities)
+    beyond = judged.outcome == _FAILED and tester in _CAN_SHOW
+    shown: Outcome = "not shown" if doubts and not beyond else judged.outcome
+    return LeakageResult(
+        at_rated_a=None if read.at_rated is None else plain(read.at_rated),
+        limit_a=limit.limit_a,
+        reject_a=limit.reject_a,
+        equivalent_ohm=_equivalent(read),
+        kind=limit.kind,
+        standard=limit.standard,
+        equipment=limit.equipment,
+        path=limit.path,
+        outcome=shown,
+        meaning=f"{shown}: {' '.join(doubts)} By its figure alone: {judged.words}" if doubts else judged.words,
+        other_limits=_others(rule, path, equipment, rated_power_w),
+        warnings=_warnings(read, limit, method, rated_power_w),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Read:
+    """A reading brought to rated voltage, its standard uncertainty, and the voltages it was given."""
+
+    at_rated: Array | None
+    sigma_a: float | None
+    tested: Array | None
+    rated: Array | None
+
+
+def _read(
+    current: tuple[Figure | None, float | None],
+    test: tuple[Figure | None, float | None],
+    rated_voltage_v: Figure | None,
+) -> _Read:
+    """Return current and test voltage, each with its standard uncertainty, as one reading at rated voltage."""
+    amps = _optional("current_a", current[0], _AMPERES)
+    tested = _optional("test_voltage_v", test[0], _VOLTS)
+    rated = _optional("rated_voltage_v", rated_voltage_v, _VOLTS)
     scale = np.asarray(1.0) if tested is None or rated is None else rated / tested
     at_rated = None if amps is None else amps * scale
-    sigma_a = _sigma(at_rated, current_sigma_a, scale, (tested, test_voltage_sigma_v))
-    judged = verdict(
-        value=_reading(at_rated, sigma_a, current_censored),
+    if current[1] is None or at_rated is None:
+        return _Read(at_rated, None, tested, rated)
+    share = 0.0 if tested is None or test[1] is None else test[1] / float(tested.mean())
+    sigma_a = math.hypot(current[1] * float(scale.mean()), share * float(at_rated.mean()))
+    return _Read(at_rated, sigma_a, tested, rated)
+
+
+def _optional(name: str, value: Figure | None, edges: tuple[float, float]) -> Array | None:
+    """Return a figure checked, or None where it was not given."""
+    return None if value is None else within(name, value, low=edges[0], high=edges[1], source="iec-61557")
+
+
+def _judged(value: Measured | Quantity, limit: LeakageLimit, tester: str, *, circuit_closed: bool | None) -> Verdict:
+    """Return the verdict on the figure alone."""
+    return verdict(
+        value=value,
         limit=limit.limit_a,
         at="most",
         standard=", ".join(dict.fromkeys((limit.standard, limit.path, limit.equipment, limit.kind))),
@@ -170,58 +216,24 @@ def leakage(  # noqa: PLR0913 - keyword-only: what stands on the bench
         reject=limit.reject_a,
         assumed=assumed_share("appliance tester"),
     )
-    doubts = [
-        *_hidden(method, limit, circuit_closed=circuit_closed, both_polarities=both_polarities),
-        *_wrong_tool(tester),
-    ]
-    beyond = judged.outcome == _FAILED and tester in _CAN_SHOW
-    shown: Outcome = "not shown" if doubts and not beyond else judged.outcome
-    return LeakageResult(
-        at_rated_a=None if at_rated is None else plain(at_rated),
-        limit_a=limit.limit_a,
-        reject_a=limit.reject_a,
-        equivalent_ohm=_equivalent(at_rated, rated if rated is not None else tested),
-        kind=limit.kind,
-        standard=limit.standard,
-        equipment=limit.equipment,
-        path=limit.path,
-        outcome=shown,
-        meaning=f"{shown}: {' '.join(doubts)} By its figure alone: {judged.words}" if doubts else judged.words,
-        other_limits=_others(rule, path, equipment, rated_power_w),
-        warnings=_warnings(at_rated, limit, method, rated_power_w, tested),
-    )
 
 
-def _optional(name: str, value: Figure | None, edges: tuple[float, float]) -> Array | None:
-    """Return a figure checked, or None where it was not given."""
-    return None if value is None else within(name, value, low=edges[0], high=edges[1], source="iec-61557")
-
-
-def _sigma(
-    at_rated: Array | None, sigma_a: float | None, scale: Array, tested: tuple[Array | None, float | None]
-) -> float | None:
-    """Return the standard uncertainty at rated voltage, test voltage included; None where none was stated."""
-    if sigma_a is None or at_rated is None:
-        return None
-    volts, sigma_v = tested
-    share = 0.0 if volts is None or sigma_v is None else sigma_v / float(volts.mean())
-    return math.hypot(sigma_a * float(scale.mean()), share * float(at_rated.mean()))
-
-
-def _reading(at_rated: Array | None, sigma_a: float | None, censored: Censored | None) -> Measured | Quantity:
+def _reading(read: _Read, censored: Censored | None) -> Measured | Quantity:
     """Return the reading at rated voltage as the verdict wants it; many samples stand for their mean and spread."""
-    if at_rated is None and censored is None:
+    if read.at_rated is None and censored is None:
         raise ImpossibleValue("No reading was given.", allowed="a current, or '< 0.1 mA'")
-    value = None if at_rated is None else float(at_rated.mean())
-    if censored is None and value is not None and at_rated is not None and at_rated.ndim:
-        return Measured(value, float(at_rated.std()))
-    return Quantity(value, sigma_a, "current", "mA", censored, "")
+    value = None if read.at_rated is None else float(read.at_rated.mean())
+    if censored is None and value is not None and read.at_rated is not None and read.at_rated.ndim:
+        return Measured(value, float(read.at_rated.std()))
+    return Quantity(value, read.sigma_a, "current", "mA", censored, "")
 
 
-def _hidden(
-    method: str, limit: LeakageLimit, *, circuit_closed: bool | None, both_polarities: bool | None
+def _doubts(
+    method: str, limit: LeakageLimit, tester: str, *, circuit_closed: bool | None, both_polarities: bool | None
 ) -> list[str]:
     """Return what could have hidden current from this reading."""
+    if method not in {"", *METHODS}:
+        raise NotFound(f"There is no method '{method}'.", allowed=", ".join(METHODS))
     found = []
     if circuit_closed is False:
         found.append("With switches, thermostat or pressurestat open the element was not in the circuit.")
@@ -231,21 +243,17 @@ def _hidden(
         found.append("On the mains the plug is read both ways round, and the higher figure counts.")
     if limit.kind == "type test":
         found.append("The type test runs hot at 1.15 times rated power through its own network; this reading is less.")
+    if tester and tester not in _CAN_SHOW:
+        found.append(f"Not read with a leakage meter, leakage clamp or appliance tester ({tester}).")
     return found
 
 
-def _wrong_tool(tester: str) -> list[str]:
-    """Return why this instrument cannot show leakage."""
-    if not tester or tester in _CAN_SHOW:
-        return []
-    return [f"Not read with a leakage meter, leakage clamp or appliance tester ({tester})."]
-
-
-def _equivalent(at_rated: Array | None, volts: Array | None) -> Figure | None:
+def _equivalent(read: _Read) -> Figure | None:
     """Return the insulation that would let the current through, where voltage and a current are known."""
-    if at_rated is None or volts is None or not np.all(at_rated > 0):
+    volts = read.tested if read.rated is None else read.rated
+    if read.at_rated is None or volts is None or not np.all(read.at_rated > 0):
         return None
-    return plain(volts / at_rated)
+    return plain(volts / read.at_rated)
 
 
 def _others(rule: str, path: str, equipment: str, rated_power_w: float | None) -> tuple[str, ...]:
@@ -261,9 +269,7 @@ def _others(rule: str, path: str, equipment: str, rated_power_w: float | None) -
     return tuple(found)
 
 
-def _warnings(
-    at_rated: Array | None, limit: LeakageLimit, method: str, rated_power_w: float | None, tested: Array | None
-) -> tuple[str, ...]:
+def _warnings(read: _Read, limit: LeakageLimit, method: str, rated_power_w: float | None) -> tuple[str, ...]:
     """Return what must not be missed."""
     found = []
     grows = any(
@@ -277,9 +283,9 @@ def _warnings(
         found.append(f"At this power {limit.standard} gives nothing by the kilowatt: the plain figure holds.")
     if method == "substitute":
         found.append("The substitute method holds the whole element at one voltage: it may read up to twice the mains.")
-        if tested is None:
+        if read.tested is None:
             found.append("No test voltage was stated: the figure is taken as already converted to the mains.")
-    high = math.nan if at_rated is None else float(at_rated.mean())
+    high = math.nan if read.at_rated is None else float(read.at_rated.mean())
     if high > limit.limit_a:
         found.append(
             "Unplug; take the wires off the element and read element and wiring apart. A damp element: warm it gently "

@@ -137,8 +137,10 @@ def _figure_arguments(entry: Input, read: Quantity) -> dict[str, Any]:
 
 
 def _chosen(entry: Input, text: str) -> str | bool:
-    """Return the choice or the yes or no that was typed."""
+    """Return the choice, the yes or no, or the words that were typed."""
     tidy = " ".join(text.split())
+    if entry.kind == "words":
+        return tidy
     if entry.kind == "yes or no":
         if tidy.lower() not in _YES:
             raise ImpossibleValue("Yes or no is asked.", where=entry.key, got=f"'{text}'", allowed="yes, no")

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from brasswright.errors import AlreadyExists, BrasswrightError, EntryRefused, ForkRefused, NotFound, StoreRefused
-from brasswright.journal.entries import Issued, Released, Remarked, Unknown
+from brasswright.journal.entries import Disturbed, Issued, Released, Remarked, Unknown, Withdrew
 from brasswright.store import WORKSHOP_JOURNAL, Store, adopt, check, create, foreign
 from brasswright.store.bundle import export, import_
 from tests.builders import JOB, NOON, OTHER_JOB, arrived, draft, numbered, photographed, picture, setting
@@ -136,6 +136,22 @@ def test_own_releases_count_beside_foreign_ones(abroad: Store, packed: Path) -> 
     import_(abroad, packed)
     abroad.append(JOB, [draft(Released(hold="cold_vented"), 50, by="kari")])
     assert set(abroad.job(JOB).released) == {"cold_vented"}
+
+
+def test_a_foreign_striking_heals_no_hold_until_somebody_adopts_it(full: Store, abroad: Store, tmp_path: Path) -> None:
+    tried = Disturbed(acts=("power",), words="tried at the socket")
+    full.append(JOB, [draft(Released(hold="isolated"), 60), draft(tried, 61)])
+    export(full, JOB, tmp_path / "lent.zip")
+    import_(abroad, tmp_path / "lent.zip")
+    struck = [Withdrew(entry=numbered(61), reason="it was nothing"), Withdrew(entry=numbered(60), reason="not so")]
+    abroad.append(JOB, [draft(body, 62 + number, by="Kari") for number, body in enumerate(struck)])
+    export(abroad, JOB, tmp_path / "back.zip")
+    import_(full, tmp_path / "back.zip")
+    assert foreign(full, JOB).strikes == (numbered(62),)
+    assert [deed.words for deed in full.job(JOB).deeds] == ["tried at the socket"]
+    assert full.job(JOB).released["isolated"].id == numbered(6)  # striking a release is on the safe side: it counts
+    adopt(full, JOB, by="Ines")
+    assert full.job(JOB).deeds == ()
 
 
 def test_what_an_extension_brings_is_foreign_again(full: Store, abroad: Store, packed: Path, tmp_path: Path) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import tomllib
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -202,3 +203,30 @@ def test_an_unknown_place_is_named_by_what_is_around_it() -> None:
     places = Places({("unit", "case"): ("a.toml", 7)}, "a.toml")
     assert places.where("unit", "case", "does", 0) == "a.toml, line 7, unit.case.does[1]"
     assert places.where("unit", "lid") == "a.toml, unit.lid"
+
+
+def _loosened(tables: dict[str, Any]) -> None:
+    tables["hold"] = {"isolated": tables["hold"]["isolated"] | {"guards": [], "statements": []}}
+    tables["proving"]["earth_continuity"] |= {"at_most": "30 ohm", "instrument": "", "reading": "earth"}
+    tables["proving"]["earth_continuity"]["cautions"] = ["Mind the paint."]
+    del tables["proving"]["leak_down"]
+
+
+def test_pinned_bytes_cannot_loosen_hold_points_or_their_tests() -> None:
+    # A bundle from elsewhere brings its own bytes, whoever made them.
+    loaded = load_sheet(GOLDEN / "slice.toml")
+    tables = json.loads(loaded.raw)
+    _loosened(tables)
+    brought = from_bytes(json.dumps(tables).encode())
+    assert brought.sheet.hold == loaded.sheet.hold
+    assert brought.sheet.proving["leak_down"] == loaded.sheet.proving["leak_down"]
+    earth, own = brought.sheet.proving["earth_continuity"], loaded.sheet.proving["earth_continuity"]
+    assert (earth.at_most, earth.instrument, earth.broken_by) == (own.at_most, own.instrument, own.broken_by)
+    assert set(own.cautions) | {"Mind the paint."} == set(earth.cautions)
+    assert brought.sha256 != loaded.sha256
+
+
+@pytest.mark.parametrize("raw", [b"[]", b'"sheet"', b'{"proving": []}', b'{"proving": {"leak_down": {"cautions": 3}}}'])
+def test_bytes_that_are_no_sheet_are_refused(raw: bytes) -> None:
+    with pytest.raises(SheetRefused):
+        from_bytes(raw)

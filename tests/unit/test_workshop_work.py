@@ -278,3 +278,34 @@ def test_the_whole_way_from_a_plugged_machine_to_its_release(bench: Workshop) ->
     say(bench, "started", **hand_over)
     say(bench, "disturbed", acts=["leak"], words="water ran onto the terminals")
     assert {"dead_electrics", "first_power", "release"}.isdisjoint(released(bench))
+
+
+# ------------------------------------------------------------------------------------- what getting at it does
+
+
+def test_taking_a_part_off_does_what_every_way_to_it_does(bench: Workshop) -> None:
+    # The safety valve sits under the case: whoever has it in hand has lifted the case, entered or not.
+    release(bench, "isolated", "cold_vented", "presumed_asbestos")
+    body = say(bench, "started", operation="remove:safety_valve", title="Valve off").body
+    assert isinstance(body, Started)
+    assert {"valve", "cover"} <= set(body.acts)
+    assert "presumed_asbestos" not in released(bench)
+
+
+def test_what_is_open_already_is_not_opened_again(bench: Workshop) -> None:
+    release(bench, "isolated", "cold_vented")
+    say(bench, "started", operation="open:case_lifted", title="Case off")
+    during = say(bench, "started", operation="remove:safety_valve", title="Valve off").body
+    assert isinstance(during, Started)
+    assert "cover" not in during.acts
+    say(bench, "stopped", operation="open:case_lifted", finished=True)
+    after = say(bench, "started", operation="treat:new_flex", title="New flex").body
+    assert isinstance(after, Started)
+    assert "cover" not in after.acts
+
+
+def test_work_deep_inside_meets_the_holds_of_the_way_there(bench: Workshop) -> None:
+    release(bench, "isolated", "cold_vented")
+    refusal = refused(bench, "started", operation="remove:piston_seals", title="Seals out")
+    assert isinstance(refusal, HeldWork)
+    assert any("Lever secured" in hold for hold in refusal.holds)

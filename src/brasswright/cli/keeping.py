@@ -55,6 +55,8 @@ def adopt(number: int, words: str, folder: Path, by: str) -> None:
     opened = the_workshop(folder)
     there = adopt_all(opened.store, opened.job_id(number), by=by, words=words)
     click.echo(f"Releases of job {number} that count from now on: {len(there.releases) or 'none were waiting'}.")
+    if there.strikes:
+        click.echo(f"Strikings that count from now on: {len(there.strikes)}.")
 
 
 @click.command()

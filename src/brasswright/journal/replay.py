@@ -27,8 +27,8 @@ NOBODY: frozenset[UUID] = frozenset()
 def replay(entries: Iterable[Entry], *, set_aside: frozenset[UUID] = NOBODY) -> Job:
     """Fold a whole journal into a job.
 
-    `set_aside` names releases that do not count here, for example those that came with a bundle and that nobody of this
-    workshop has adopted.
+    `set_aside` names releases and strikings that do not count here, for example those that came with a bundle and that
+    nobody of this workshop has adopted.
     """
     return resume(Job(set_aside=set_aside), entries)
 
@@ -41,23 +41,22 @@ def resume(job: Job, entries: Iterable[Entry]) -> Job:
         fold = Fold(job)
         pending: Sequence[Entry] = further
     else:
-        fold = Fold(Job(struck=struck_by(whole), set_aside=job.set_aside))
+        fold = Fold(Job(struck=struck_by(whole, set_aside=job.set_aside), set_aside=job.set_aside))
         pending = whole
     for entry in pending:
         fold.take(entry)
     return fold.job(whole)
 
 
-def struck_by(entries: Sequence[Entry]) -> frozenset[UUID]:
-    """Return the ids of all struck entries: those named by a later `withdrew` that is not struck itself."""
+def struck_by(entries: Sequence[Entry], *, set_aside: frozenset[UUID] = NOBODY) -> frozenset[UUID]:
+    """Return the ids of all struck entries: those named by a later `withdrew` that counts and is not struck itself."""
     first: dict[UUID, int] = {}
     for place, entry in enumerate(entries):
         first.setdefault(entry.id, place)
     struck: set[UUID] = set()
     for place in range(len(entries) - 1, -1, -1):
         body = entries[place].body
-        if not isinstance(body, Withdrew) or entries[place].id in struck:
-            continue
-        if first.get(body.entry, place) < place:
+        counts = entries[place].id not in struck and entries[place].id not in set_aside
+        if isinstance(body, Withdrew) and counts and first.get(body.entry, place) < place:
             struck.add(body.entry)
     return frozenset(struck)

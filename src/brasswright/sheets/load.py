@@ -9,7 +9,7 @@ from pathlib import Path
 
 from brasswright.errors import NotFound, Problem, SheetRefused
 from brasswright.sheets.check import problems as problems_of
-from brasswright.sheets.merge import PACKAGED, merge
+from brasswright.sheets.merge import PACKAGED, merge, under_core
 from brasswright.sheets.model import Sheet
 from brasswright.sheets.places import Places
 from brasswright.sheets.schema import nearest, read_tables
@@ -76,7 +76,10 @@ def _canonical(tables: dict[str, object]) -> bytes:
 
 
 def from_bytes(raw: bytes) -> LoadedSheet:
-    """Read a sheet from the bytes a job is pinned to; nothing else is looked at.
+    """Read a sheet from the bytes a job is pinned to, under the hold points of this program.
+
+    Hold points and their tests are the program's own, whatever the bytes say: a sheet from elsewhere, or pinned by an
+    older version, cannot loosen them. A core test keeps what a sheet may give it (`CORE_MAY_GAIN`).
 
     Raises:
         SheetRefused: the bytes are not a sheet.
@@ -87,7 +90,7 @@ def from_bytes(raw: bytes) -> LoadedSheet:
     except ValueError as wrong:
         raise SheetRefused(name, (Problem(name, f"it is no JSON: {wrong}.", "Restore it from a backup."),)) from None
     places = Places(name=name)
-    sheet, problems = read_tables(tables, places)
+    sheet, problems = read_tables(under_core(tables), places)
     if sheet is None:
         raise SheetRefused(name, problems)
     return LoadedSheet(sheet, raw, hashlib.sha256(raw).hexdigest(), places)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import tomllib
 from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
@@ -11,7 +12,7 @@ from brasswright.errors import Problem
 from brasswright.sheets.places import EntryPath, Places, line_index
 from brasswright.sheets.schema import KINDS
 
-__all__ = ["CORE", "CORE_MAY_GAIN", "PACKAGED", "Merged", "merge"]
+__all__ = ["CORE", "CORE_MAY_GAIN", "PACKAGED", "Merged", "merge", "under_core"]
 
 PACKAGED = Path(__file__).parent / "packaged"
 """The folder of the sheets that come with the program."""
@@ -55,6 +56,42 @@ def merge(text: str, *, name: str, beside: Path | None) -> Merged:
         _join(merged, tables, own, core=True)
     _add(merged, text, name=name, beside=beside)
     return merged
+
+
+@functools.cache
+def _core() -> dict[str, Any]:
+    """The core's tables as they are packaged."""
+    merged = Merged()
+    for fragment in CORE:
+        tables, own = _parsed(merged, (PACKAGED / fragment).read_text(encoding="utf-8"), fragment)
+        _join(merged, tables, own, core=True)
+    return merged.tables
+
+
+def under_core(tables: Any) -> Any:  # noqa: ANN401 - whatever JSON holds
+    """Return a merged sheet's tables with this program's hold points and core tests in place of those it brings."""
+    if not isinstance(tables, dict) or not all(isinstance(tables.get(kind, {}), dict) for kind in KINDS):
+        return tables
+    core = _core()
+    tests = {**tables.get("proving", {}), **core["proving"]}
+    for key, test in core["proving"].items():
+        told = tables.get("proving", {}).get(key)
+        tests[key] = {**test, **_gained(test, told)} if isinstance(told, dict) else test
+    sources = {**core["source"], **tables.get("source", {})}
+    return {**tables, "source": sources, "proving": tests, "hold": core["hold"]}
+
+
+def _gained(test: dict[str, Any], told: dict[str, Any]) -> dict[str, Any]:
+    """Return what a sheet has given a core test and may give it."""
+    given = {word: told[word] for word in _may_gain(test) if word in told and word != "cautions"}
+    said = told.get("cautions")
+    more = [words for words in said if words not in test.get("cautions", [])] if isinstance(said, list) else []
+    return given | ({"cautions": [*test.get("cautions", []), *more]} if more else {})
+
+
+def _may_gain(test: dict[str, Any]) -> tuple[str, ...]:
+    """Return what a sheet may give a core test: no limit where the core has one."""
+    return CORE_MAY_GAIN[:2] if any(limit in test for limit in _LIMIT) else CORE_MAY_GAIN
 
 
 def _add(merged: Merged, text: str, *, name: str, beside: Path | None) -> None:
@@ -162,8 +199,7 @@ def _again(merged: Merged, path: tuple[str, str], entry: Any, own: Places) -> No
 def _gain(merged: Merged, key: str, entry: dict[str, Any], own: Places) -> None:
     """Add a sheet's own reading, cautions and open limit to a core proving test."""
     test: dict[str, Any] = dict(merged.tables["proving"][key])
-    bound = any(limit in test for limit in _LIMIT)
-    open_fields = CORE_MAY_GAIN[:2] if bound else CORE_MAY_GAIN
+    open_fields = _may_gain(test)
     for word, said in entry.items():
         if word not in open_fields:
             merged.refuse(

@@ -1,8 +1,9 @@
-"""What came from elsewhere: entries brought by a bundle, whose releases do not count until somebody here adopts them.
+"""What came from elsewhere: entries brought by a bundle; nothing among them releases a hold until somebody adopts it.
 
 A person's name in a bundle says nothing about who that is here. So every entry that a bundle brought is foreign, by its
-number, until a named person of this workshop adopts the job up to there. The adoption is a setting in the workshop's
-own journal: key `adopted:JOB`, value the last adopted number, entered by the adopter.
+number, until a named person of this workshop adopts the job up to there: its releases do not count, nor do its
+strikings of work, mishaps, tests and readings, which could put a release back in force. The adoption is a setting in
+the workshop's own journal: key `adopted:JOB`, value the last adopted number, entered by the adopter.
 """
 
 from __future__ import annotations
@@ -15,28 +16,31 @@ from sqlalchemy import select
 
 from brasswright.errors import EntryRefused
 from brasswright.journal.draft import Draft
-from brasswright.journal.entries import Released, Set
+from brasswright.journal.entries import Disturbed, Measured, Proved, Released, Set, Started, Unknown, Withdrew
 from brasswright.journal.replay import replay
 from brasswright.store.engine import reading
 from brasswright.store.schema import brought
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from brasswright.journal.entries import Entry
     from brasswright.store.store import Store
 
 __all__ = ["Foreign", "adopt", "adopted_key", "foreign", "set_aside"]
 
 PERSON = "person."
+WEIGHTY = (Started, Disturbed, Proved, Measured, Withdrew, Unknown)
+"""What a striking may take back to make a hold point look released. Striking a release only puts the hold up again."""
 
 
 @dataclass(frozen=True, slots=True)
 class Foreign:
-    """Foreign entries of a job that nobody here has adopted: who made them, and the releases among them."""
+    """Foreign entries of a job that nobody here has adopted: who made them, the releases and strikings among them.
+
+    `strikes` are those that take back what may have broken a release or a proof.
+    """
 
     people: tuple[str, ...] = ()
     releases: tuple[UUID, ...] = ()
+    strikes: tuple[UUID, ...] = ()
     last: int = 0
 
 
@@ -52,18 +56,13 @@ def foreign(store: Store, job: UUID) -> Foreign:
         return Foreign()
     noted = replay(store.read(store.journal_of_workshop)).settings.get(adopted_key(job))
     adopted = noted.body.value if noted is not None and isinstance(noted.body.value, int) else 0
-    return _foreign_among(
-        entry
-        for entry in store.read(job)
-        if entry.seq > adopted and any(first <= entry.seq <= last for first, last in ranges)
-    )
-
-
-def _foreign_among(entries: Iterable[Entry]) -> Foreign:
-    listed = tuple(entries)
+    entries = store.read(job)
+    weighty = {entry.id for entry in entries if isinstance(entry.body, WEIGHTY)}
+    listed = [e for e in entries if e.seq > adopted and any(first <= e.seq <= last for first, last in ranges)]
     return Foreign(
         people=tuple(sorted({entry.by for entry in listed})),
         releases=tuple(entry.id for entry in listed if isinstance(entry.body, Released)),
+        strikes=tuple(e.id for e in listed if isinstance(e.body, Withdrew) and e.body.entry in weighty),
         last=max((entry.seq for entry in listed), default=0),
     )
 
@@ -75,8 +74,9 @@ def _brought(store: Store, job: UUID) -> tuple[tuple[int, int], ...]:
 
 
 def set_aside(store: Store, job: UUID) -> frozenset[UUID]:
-    """Return the releases of a job that do not count here."""
-    return frozenset(foreign(store, job).releases)
+    """Return the releases and strikings of a job that do not count here."""
+    there = foreign(store, job)
+    return frozenset((*there.releases, *there.strikes))
 
 
 def adopt(store: Store, job: UUID, *, by: str, words: str = "") -> Foreign:

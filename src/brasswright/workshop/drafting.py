@@ -16,7 +16,6 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 
 from brasswright.errors import EntryRefused, NotFound
-from brasswright.holds.acts import acts_of
 from brasswright.holds.verdicts import from_plate, judged
 from brasswright.journal.entries import Body, Measured
 from brasswright.journal.job import Job
@@ -25,7 +24,7 @@ from brasswright.sheets.model import Sheet
 from brasswright.sheets.reach import questions_by_zone, reachable
 from brasswright.store.photograph import clean
 from brasswright.units import dimension_of, parse, plausible
-from brasswright.workshop.work import ACTS, needs_of, standing_before, test_begun
+from brasswright.workshop.work import ACTS, all_acts, needs_of, standing_before, test_begun
 
 __all__ = ["Around", "body_from", "complete", "in_sight"]
 
@@ -120,7 +119,7 @@ def _released(fields: Fields, sheet: Sheet, job: Job) -> Fields:
 
 def _started(fields: Fields, around: Around) -> Fields:
     operation = str(fields.get("operation", ""))
-    known = acts_of(operation, around.job, around.sheet)
+    known = all_acts(operation, around.job, around.sheet)
     filled = dict(fields) if "title" in fields else {**around.operation(operation), **fields}
     if known is None and "acts" not in filled:
         raise EntryRefused(

@@ -6,7 +6,7 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 from brasswright.errors import EntryRefused
-from brasswright.holds.acts import acts_of, deeds_of
+from brasswright.holds.acts import deeds_of
 from brasswright.holds.points import release_problems, stand
 from brasswright.holds.proofs import later_deed
 from brasswright.journal.entries import (
@@ -31,7 +31,7 @@ from brasswright.journal.entries import (
     Swept,
     Withdrew,
 )
-from brasswright.workshop.work import known_acts, needs_of, refuse_unless_told, standing_before, test_begun
+from brasswright.workshop.work import all_acts, known_acts, needs_of, refuse_unless_told, standing_before, test_begun
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection
@@ -106,7 +106,7 @@ def _identified(body: Identified, sheet: Sheet) -> None:
 
 def _started(body: Started, job: Job, sheet: Sheet) -> None:
     known_acts(body.acts, f"'{body.title}'")
-    acts = (*body.acts, *(acts_of(body.operation, job, sheet) or ()))
+    acts = (*body.acts, *(all_acts(body.operation, job, sheet) or ()))
     _only_standing(body.done_while, job, sheet)
     refuse_unless_told(body.title, standing_before(acts, needs_of(body.operation, sheet), job, sheet), body.done_while)
 

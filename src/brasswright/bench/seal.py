@@ -120,18 +120,13 @@ def seal(  # noqa: PLR0913 - keyword-only: what stands on the bench
     >>> result.ring, round(result.squeeze, 3)
     ('214', 0.118)
     """
-    if motion not in _MOTIONS:
-        raise NotFound(f"'{motion}' is no motion of a seal.", allowed=", ".join(_MOTIONS))
-    if hardness_shore_a is not None:
-        within("hardness_shore_a", hardness_shore_a, low=20.0, high=90.0, source="gent-1958")
     sigmas = (groove_sigma_m, mating_sigma_m, depth_sigma_m)
     groove = _groove(kind, motion, (groove_diameter_m, mating_diameter_m, groove_depth_m, groove_width_m), sigmas)
     choices = _choices(groove)
     name, size = _ring_at_hand(ring_inside_m, ring_section_m, choices)
     seat = None if size is None else _seat(groove, *size)
     outcome, meaning = _outcome(groove, seat)
-    hot = kelvin(celsius=constant("seal_usual_c")) if temperature_k is None else temperature_k
-    rubbers = suiting(medium=medium, temperature_k=hot, grease=grease, motion=motion)
+    suits, not_for = _rubbers(medium, temperature_k, grease, motion)
     return SealResult(
         ring=name,
         depth_m=plain(groove.depth),
@@ -144,9 +139,19 @@ def seal(  # noqa: PLR0913 - keyword-only: what stands on the bench
         meaning=meaning,
         choices=choices,
         modulus_pa=None if hardness_shore_a is None else modulus_pa(hardness_shore_a=hardness_shore_a),
-        suits=tuple(f"{one.name} ({one.suits}: {one.why})" for one in rubbers if one.suits != "no"),
-        not_for=tuple(f"{one.name} ({one.why})" for one in rubbers if one.suits == "no"),
+        suits=suits,
+        not_for=not_for,
     )
+
+
+def _rubbers(
+    medium: str, temperature_k: float | None, grease: str, motion: str
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return the rubbers that suit, and those that do not, in words."""
+    hot = kelvin(celsius=constant("seal_usual_c")) if temperature_k is None else temperature_k
+    found = suiting(medium=medium, temperature_k=hot, grease=grease, motion=motion)
+    suits = tuple(f"{one.name} ({one.suits}: {one.why})" for one in found if one.suits != "no")
+    return suits, tuple(f"{one.name} ({one.why})" for one in found if one.suits == "no")
 
 
 def _groove(
@@ -156,6 +161,8 @@ def _groove(
     sigmas: tuple[float | None, float | None, float | None],
 ) -> _Groove:
     """Return the groove, its depth measured or from the two diameters."""
+    if motion not in _MOTIONS:
+        raise NotFound(f"'{motion}' is no motion of a seal.", allowed=", ".join(_MOTIONS))
     if kind not in KINDS:
         raise NotFound(f"'{kind}' is no kind of groove.", allowed=", ".join(KINDS))
     if kind == "face" and motion == "dynamic":

@@ -128,6 +128,16 @@ def test_the_way_in_names_what_to_open_and_what_guards_it() -> None:
     assert way_in(SLICE, (("nowhere",),), frozenset()) is None
 
 
+def test_a_part_presumed_to_hold_asbestos_stands_in_the_way_though_its_sheet_says_no_more() -> None:
+    key, part = next((key, part) for key, part in SLICE.component.items() if not part.access)
+    told = [part.model_copy(update={"does": (), "presumed_asbestos": presumed}) for presumed in (False, True)]
+    sheets = (SLICE.model_copy(update={"component": {**SLICE.component, key: each}}) for each in told)
+    plain, guarded = (way_in(sheet, ((key,),), frozenset()) for sheet in sheets)
+    assert plain is not None
+    assert guarded is not None
+    assert guarded.holds - plain.holds == {"presumed_asbestos"}
+
+
 def test_open_now_follows_the_work_and_the_trays() -> None:
     def done(operation: str) -> tuple[Started, Stopped]:
         return Started(operation=operation, title="work"), Stopped(operation=operation, finished=True)

@@ -7,6 +7,7 @@ there) and *silent* (the sheet cannot speak about it).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
@@ -211,7 +212,7 @@ def _stage(node: str, p: tuple[float, ...], prior: tuple[float, ...], network: N
     own = [item for item in evidence.items if node in network.causes_of(item.node)]
     if max(p) >= DECISIVE and any(item.sees and _speaks_plainly(item, node, network) for item in own):
         return "ink"
-    moved = 0.5 * sum(abs(a - b) for a, b in zip(p, prior, strict=True)) > MOVED
+    moved = 0.5 * math.fsum(abs(a - b) for a, b in zip(p, prior, strict=True)) > MOVED
     return "pencil" if own or moved else "paper"
 
 

@@ -50,31 +50,35 @@ def triangulate(sizes: Sequence[int], scopes: Iterable[Scope]) -> tuple[Clique, 
     return min(forests, key=lambda forest: sum(math.prod(sizes[n] for n in clique.nodes) for clique in forest))
 
 
-def _clique_weight(node: int, near: dict[int, set[int]], logs: Sequence[float]) -> float:
-    return logs[node] + sum(logs[other] for other in near[node])
+def _clique_weight(node: int, near: dict[int, set[int]], sizes: Sequence[int]) -> float:
+    return sizes[node] * math.prod(sizes[other] for other in near[node])
 
 
-def _new_links(node: int, near: dict[int, set[int]], logs: Sequence[float]) -> float:
-    del logs
+def _new_links(node: int, near: dict[int, set[int]], sizes: Sequence[int]) -> float:
+    del sizes
     others = near[node]
-    return sum(len(others - near[other]) - 1 for other in others) / 2
+    return sum(len(others - near[other]) - 1 for other in others)
 
 
-def _new_link_weight(node: int, near: dict[int, set[int]], logs: Sequence[float]) -> float:
+def _new_link_weight(node: int, near: dict[int, set[int]], sizes: Sequence[int]) -> float:
     others = near[node]
-    return sum(logs[other] * logs[third] for other in others for third in others - near[other] if third != other)
+    links = ((other, third) for other in others for third in others - near[other] if third != other)
+    return math.fsum(math.log(sizes[other]) * math.log(sizes[third]) for other, third in links)
 
 
-Rule = Callable[[int, dict[int, set[int]], Sequence[float]], float]
+Rule = Callable[[int, dict[int, set[int]], Sequence[int]], float]
 _RULES: tuple[Rule, ...] = (_clique_weight, _new_links, _new_link_weight)
 
 
 def _eliminate(sizes: Sequence[int], near: dict[int, set[int]], rule: Rule) -> list[tuple[int, frozenset[int]]]:
-    """Take nodes out in the rule's order; return each with the nodes still there that it sat with."""
-    logs = [math.log(size) for size in sizes]
+    """Take nodes out in the rule's order; return each with the nodes still there that it sat with.
+
+    Prices are whole numbers or exactly rounded sums, so that ties are ties on every machine: the tree decides which
+    joint samples a seed gives.
+    """
 
     def price(node: int) -> tuple[float, float, int]:
-        return rule(node, near, logs), _clique_weight(node, near, logs), node
+        return rule(node, near, sizes), _clique_weight(node, near, sizes), node
 
     prices = {node: price(node) for node in near}
     order: list[tuple[int, frozenset[int]]] = []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -56,8 +57,10 @@ def way_in(sheet: Sheet, access: Clauses, open_: frozenset[str]) -> WayIn | None
         return None
     holds: set[str] = set()
     for key in path:
-        thing = sheet.unit.get(key) or sheet.component[key]
-        holds.update(hold for hold, point in sheet.hold.items() if set(point.guards) & set(thing.does))
+        acts = set((sheet.unit.get(key) or sheet.component[key]).does)
+        if key in sheet.component and sheet.component[key].presumed_asbestos:
+            acts.add("lagging")
+        holds.update(hold for hold, point in sheet.hold.items() if acts.intersection(point.guards))
         if key in sheet.unit:
             holds.update(sheet.unit[key].needs)
-    return WayIn(path, sum(opening_minutes(sheet, key) for key in path), frozenset(holds))
+    return WayIn(path, math.fsum(opening_minutes(sheet, key) for key in path), frozenset(holds))

@@ -7,6 +7,7 @@ each seem worth nothing. Source: R. A. Howard, "Information value theory", IEEE 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
@@ -80,7 +81,7 @@ class _Open:
 
 def expected_loss(odds: Mapping[str, Table], losses: Mapping[str, Loss]) -> float:
     """Return the loss to expect when each component gets the better action for its odds (node names as keys)."""
-    return float(sum(np.min(np.array(losses[name].actions) @ p) for name, p in odds.items()))
+    return math.fsum(np.min(np.array(losses[name].actions) @ p) for name, p in odds.items())
 
 
 def perfect_worth(odds: Mapping[str, Table], losses: Mapping[str, Loss]) -> float:

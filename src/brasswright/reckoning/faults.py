@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from brasswright.planning.model import Fault
@@ -79,7 +80,7 @@ def _marked(fault: Fault, sheet: Sheet, seen: set[str], faults: Sequence[Fault])
     must = sheet.component[fault.component].must
     certain = fault.probability >= CERTAIN or (fault.component in seen and fault.probability >= BINDS)
     rivals = [other for other in faults if other.component == fault.component and other.condition in must]
-    binds = bool(rivals) and sum(other.probability for other in rivals) >= BINDS
+    binds = bool(rivals) and math.fsum(other.probability for other in rivals) >= BINDS
     binds = binds and fault is max(rivals, key=lambda other: other.probability)
     return Fault(
         id=fault.id,

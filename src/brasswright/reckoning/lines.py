@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -87,7 +88,7 @@ def _planned(operation: Operation, book: Ledger, sampler: Sampler) -> None:
         spent = operation.minutes[1] if operation.spent_minutes is None else operation.spent_minutes
         minutes = np.full(sampler.count, spent)
         labour = minutes * (sampler.prices.labour_minor_per_hour / 60.0)
-        bought: Column = np.full(sampler.count, float(sum(part.cost[1] for part in operation.parts)))
+        bought: Column = np.full(sampler.count, float(math.fsum(part.cost[1] for part in operation.parts)))
     else:
         minutes = sampler.draw(operation.minutes)
         labour = sampler.labour(minutes)

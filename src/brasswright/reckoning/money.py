@@ -50,7 +50,7 @@ def with_tax(minor: float, tax_permille: int) -> float:
 
 def expected(triple: Triple | Money) -> float:
     """Return the mean of a triangular distribution: a third of low, likely and high together."""
-    return sum(triple) / 3.0
+    return math.fsum(triple) / 3.0
 
 
 def labour_minor(minutes: float, prices: Prices) -> float:

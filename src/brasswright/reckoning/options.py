@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from brasswright.planning.model import Decision, Mend, Option, Step
@@ -80,12 +81,12 @@ def _step(step: SheetStep) -> Step:
 
 def _money(steps: Iterable[Step], parts: Iterable[Bought], brings: Iterable[str], tariff: Tariff) -> int:
     """Expected labour and parts, and refitting of what is brought, which is not taken off before."""
-    minutes = sum(expected(step.minutes) for step in steps)
-    bought = sum(expected(part.cost) for part in parts)
+    minutes = math.fsum(expected(step.minutes) for step in steps)
+    bought = math.fsum(expected(part.cost) for part in parts)
     for key in brings:
         component = tariff.sheet.component[key]
         minutes += expected(component.refit_minutes)
-        bought += sum(expected(tariff.used(item).cost) for item in component.consumes)
+        bought += math.fsum(expected(tariff.used(item).cost) for item in component.consumes)
     return rounded(labour_minor(minutes, tariff.prices) + bought)
 
 

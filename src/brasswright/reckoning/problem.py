@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
@@ -150,8 +151,10 @@ def _piece(key: str, tariff: Tariff, now: str) -> Piece:
     records = tuple(
         name for name, prompt in tariff.sheet.record.items() if prompt.before == key and not _recorded(tariff.job, name)
     )
-    taking = sum(expected(minutes) for minutes in takes) + len(records) * expected(RECORD_MINUTES)
-    giving = labour_minor(sum(expected(m) for m in gives), prices) + sum(expected(item.cost) for item in consumes)
+    taking = math.fsum(expected(minutes) for minutes in takes) + len(records) * expected(RECORD_MINUTES)
+    giving = labour_minor(math.fsum(expected(m) for m in gives), prices) + math.fsum(
+        expected(item.cost) for item in consumes
+    )
     asbestos = part is not None and part.presumed_asbestos
     acts = dict.fromkeys(act for owner in (unit, part) if owner is not None for act in owner.does)
     return Piece(
@@ -202,7 +205,7 @@ def _minutes(unit: Unit | None, part: Component | None, *, back: bool) -> Iterab
 
 def _summed(triples: Iterable[tuple[float, float, float]]) -> tuple[float, float, float]:
     rows = list(triples)
-    return (sum(t[0] for t in rows), sum(t[1] for t in rows), sum(t[2] for t in rows))
+    return (math.fsum(t[0] for t in rows), math.fsum(t[1] for t in rows), math.fsum(t[2] for t in rows))
 
 
 def _off_for(key: str, tariff: Tariff, places: Mapping[str, str]) -> tuple[str, ...]:

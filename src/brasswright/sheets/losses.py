@@ -6,6 +6,7 @@ units of the sheet's currency at its price level; workshop prices and tax are th
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -43,13 +44,13 @@ def treatment_cost(treatment: Treatment, sheet: Sheet, *, labour_rate: float = L
 
     Opening units is left out, because one opening serves many treatments; planning prices it once.
     """
-    minutes = sum(step.minutes[1] for step in treatment.steps)
-    cost = sum(part.cost[1] for part in treatment.parts)
+    minutes = math.fsum(step.minutes[1] for step in treatment.steps)
+    cost = math.fsum(part.cost[1] for part in treatment.parts)
     for key in treatment.off:
         component = sheet.component.get(key)
         if component is not None:
             minutes += component.remove_minutes[1] + component.refit_minutes[1]
-            cost += sum(used.cost for used in component.consumes)
+            cost += math.fsum(used.cost for used in component.consumes)
     return cost + minutes * labour_rate / 60.0
 
 

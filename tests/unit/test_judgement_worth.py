@@ -135,7 +135,7 @@ def test_a_part_presumed_to_hold_asbestos_stands_in_the_way_though_its_sheet_say
     plain, guarded = (way_in(sheet, ((key,),), frozenset()) for sheet in sheets)
     assert plain is not None
     assert guarded is not None
-    assert guarded.holds - plain.holds == {"presumed_asbestos"}
+    assert guarded.holds - plain.holds == {"isolated", "presumed_asbestos"}
 
 
 def test_open_now_follows_the_work_and_the_trays() -> None:

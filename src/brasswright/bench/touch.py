@@ -101,14 +101,35 @@ def touch(  # noqa: PLR0913 - keyword-only: what stands on the bench
             conductivity_w_per_m_k=lagging_w_per_m_k, finish=finish, draught_m_per_s=draught_m_per_s,
         )  # fmt: skip
         reckoned = balance(shell, inside_k=inside_temperature_k, air_k=air_temperature_k)
-    measured = None
-    if surface_temperature_k is not None:
-        low, high = INSIDE_K
-        measured = within("surface_temperature_k", surface_temperature_k, low=low, high=high, source="iso-13732-1")
+    surface = _Surface(
+        reckoned=reckoned,
+        measured=None if surface_temperature_k is None else _measured(surface_temperature_k),
+        sigma=surface_sigma_k,
+        probe=probe,
+        finish=finish,
+        lagged=bool(np.any(np.asarray(lagging_m) > 0)),
+    )
+    return _told(surface, air_temperature_k, touched, contact_time_s, burn_rule)
+
+
+@dataclass(frozen=True, slots=True)
+class _Surface:
+    """What is known of the surface's temperature."""
+
+    reckoned: Balance | None
+    measured: Array | None
+    sigma: float | None
+    probe: str
+    finish: str
+    lagged: bool
+
+
+def _told(surface: _Surface, air_k: Figure, touched: str, contact_time_s: float | None, rule: str) -> TouchResult:
+    """Return the result."""
+    reckoned, measured = surface.reckoned, surface.measured
     seconds = constant("contact_usual_s") if contact_time_s is None else contact_time_s
-    band = burn_band(touched=touched, time_s=seconds, rule=burn_rule)
-    surface = _Surface(reckoned, measured, surface_sigma_k, probe, finish, bool(np.any(np.asarray(lagging_m) > 0)))
-    outcome, meaning = _outcome(surface, band, _standard(burn_rule, touched, seconds), air_temperature_k)
+    band = burn_band(touched=touched, time_s=seconds, rule=rule)
+    outcome, meaning = _outcome(surface, band, _standard(rule, touched, seconds), air_k)
     return TouchResult(
         reckoned_temperature_k=None if reckoned is None else plain(reckoned.surface_k),
         measured_temperature_k=None if measured is None else plain(measured),
@@ -124,16 +145,10 @@ def touch(  # noqa: PLR0913 - keyword-only: what stands on the bench
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Surface:
-    """What is known of the surface's temperature."""
-
-    reckoned: Balance | None
-    measured: Array | None
-    sigma: float | None
-    probe: str
-    finish: str
-    lagged: bool
+def _measured(surface_temperature_k: Figure) -> Array:
+    """Return a measured temperature, checked."""
+    low, high = INSIDE_K
+    return within("surface_temperature_k", surface_temperature_k, low=low, high=high, source="iso-13732-1")
 
 
 def _standard(rule: str, touched: str, seconds: float) -> str:

@@ -137,7 +137,9 @@ def _figure_arguments(entry: Input, read: Quantity) -> dict[str, Any]:
 
 
 def _chosen(entry: Input, text: str) -> str | bool:
-    """Return the choice, the yes or no, or the words that were typed."""
+    """Return the choice, the yes or no, the words that were typed, or the text of a log as it stands."""
+    if entry.kind == "log":
+        return text
     tidy = " ".join(text.split())
     if entry.kind == "words":
         return tidy

@@ -24,7 +24,7 @@ class Input:
     key: str
     argument: str
     asks: str
-    kind: Literal["figure", "choice", "yes or no", "words"] = "figure"
+    kind: Literal["figure", "choice", "yes or no", "words", "log"] = "figure"
     dimension: str = ""
     unit: str = ""
     required: bool = False

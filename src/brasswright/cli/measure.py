@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -70,7 +71,8 @@ def measure(name: str | None, readings: Sequence[str], as_json: bool, confirm: b
 
 def _typed(readings: Sequence[str], instrument: Instrument) -> dict[str, str]:
     """Return the readings by key; what is no reading, unknown or given twice is wrong usage."""
-    keys = [entry.key for entry in instrument.inputs]
+    kinds = {entry.key: entry.kind for entry in instrument.inputs}
+    keys = list(kinds)
     found: dict[str, str] = {}
     for reading in readings:
         key, equals, text = reading.partition("=")
@@ -80,11 +82,21 @@ def _typed(readings: Sequence[str], instrument: Instrument) -> dict[str, str]:
             raise click.UsageError(f"{instrument.name} has no input '{key}'. It asks: {', '.join(keys)}.")
         if key in found:
             raise click.UsageError(f"'{key}' is given twice.")
-        found[key] = text
+        found[key] = _logged(text) if kinds[key] == "log" else text
     missing = [entry.key for entry in instrument.inputs if entry.required and entry.key not in found]
     if missing:
         raise click.UsageError(f"{instrument.name} needs {', '.join(missing)}. {_example(instrument)}")
     return found
+
+
+def _logged(text: str) -> str:
+    """Return a log: the text itself where it has several lines, else that of the file it names."""
+    if "\n" in text:
+        return text
+    try:
+        return Path(text).read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as failure:
+        raise click.UsageError(f"The log '{text}' cannot be read: {failure}.") from None
 
 
 def _list(*, as_json: bool) -> None:

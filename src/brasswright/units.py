@@ -55,7 +55,7 @@ area: m² 1 m2 | mm² 1e-6 mm2 | cm² 1e-4 cm2
 mass: kg 1 | g 1e-3 | mg 1e-6 | lb 0.45359237 | oz 0.028349523125
 volume: m³ 1 m3 | l 1e-3 L litre litres dm3 | ml 1e-6 mL cm3 | cl 1e-5
 flow: m³/s 1 m3/s | l/min 1.6666666666666667e-5 L/min | ml/min 1.6666666666666667e-8 mL/min | ml/s 1e-6 mL/s
-time: s 1 sec seconds | min 60 minute minutes | h 3600 hour hours | ms 1e-3
+time: s 1 sec seconds | min 60 minute minutes | h 3600 hour hours | d 86400 day days | ms 1e-3
 minutes: min 1 minute minutes | h 60 hour hours | s 0.016666666666666666
 speed: m/s 1 | mm/s 1e-3 | mm/min 1.6666666666666667e-5
 force: N 1 | kN 1e3 | kgf 9.80665

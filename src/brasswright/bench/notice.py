@@ -66,16 +66,7 @@ def notice(  # noqa: PLR0913 - keyword-only: what stands on the delivery note
     '2027-01-04'
     """
     row = _row(law, event)
-    day = iso_day(delivered, name="delivered")
-    if not _YEARS[0] <= day.year <= _YEARS[1]:
-        raise ImpossibleValue("That year is out of reach.", where="delivered", got=day, allowed="1990 to 2150")
-    if row["since"] and day < date.fromisoformat(row["since"]):
-        raise ImpossibleValue(
-            "The rule read is younger than this delivery.",
-            where="delivered",
-            got=day,
-            allowed=f"from {row['since']} on",
-        )
+    day = _delivered(row, delivered)
     free = _holidays(holidays)
     days, count = _period(row, contract_days, contract_count)
     asked = iso_day(asked_on, name="asked_on") if asked_on else None
@@ -111,6 +102,21 @@ def notice_days(*, law: str, event: str = "hidden damage") -> int | None:
     """
     days = _row(law, event)["days"]
     return int(days) if days else None
+
+
+def _delivered(row: Mapping[str, str], delivered: str) -> date:
+    """Return the day of delivery; refuses one out of reach, or before the rule began."""
+    day = iso_day(delivered, name="delivered")
+    if not _YEARS[0] <= day.year <= _YEARS[1]:
+        raise ImpossibleValue("That year is out of reach.", where="delivered", got=day, allowed="1990 to 2150")
+    if row["since"] and day < date.fromisoformat(row["since"]):
+        raise ImpossibleValue(
+            "The rule read is younger than this delivery.",
+            where="delivered",
+            got=day,
+            allowed=f"from {row['since']} on",
+        )
+    return day
 
 
 def _laws() -> tuple[str, ...]:

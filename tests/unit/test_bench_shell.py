@@ -85,11 +85,11 @@ def test_a_test_is_always_above_the_working_pressure(pressure: float, ratio: flo
         assert water_test_pressure_pa(pressure_pa=pressure, rule=rule, stress_ratio=ratio) >= 1.3 * pressure * 0.999
 
 
-@given(st.floats(1e4, 1.5e6), st.floats(1e-5, 0.05), st.floats(1.0, 1.2), st.booleans())
+@given(st.floats(1e4, 1.5e6), st.floats(1e-5, 0.049), st.floats(1.0, 1.2), st.booleans())
 def test_more_pressure_or_volume_never_lowers_the_category(p: float, v: float, more: float, heated: bool) -> None:
     here, beyond = (
         place_in_law(pressure_pa=p * times, volume_m3=v * times, temperature_k=400.0, heated=heated)
-        for times in (1.0, min(more, 1.6e6 / p))
+        for times in (1.0, min(more, 1.599e6 / p))
     )
     assert ORDER[beyond.category] >= ORDER[here.category]
 

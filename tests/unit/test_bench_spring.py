@@ -65,6 +65,7 @@ def test_a_wire_outside_its_table_gets_no_judgement() -> None:
     assert found.stress_allowed_pa is None
     assert isinstance(found.stress_pa, float)
     assert any("not judged" in text for text in found.warnings)
+    assert "in no table" in found.meaning
     with pytest.raises(OutsideValidity):
         tensile_strength_pa(wire="music wire", wire_m=7 * MM)
 

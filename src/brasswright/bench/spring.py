@@ -71,6 +71,16 @@ class _Coil:
     solid: Array
 
 
+@dataclass(frozen=True, slots=True)
+class _Strain:
+    """Stress at the shortest length, plain and on the inner side, what the wire bears, and the share of it."""
+
+    stress: Array | None = None
+    corrected: Array | None = None
+    allowed: Array | None = None
+    share: Array | None = None
+
+
 def spring(  # noqa: PLR0913 - keyword-only: what stands on the bench
     *,
     wire_m: Figure,
@@ -105,13 +115,7 @@ def spring(  # noqa: PLR0913 - keyword-only: what stands on the bench
         for name, length in (("fitted_length_m", fitted_length_m), ("cocked_length_m", cocked_length_m))
     )
     area = _area(piston_diameter_m)
-    if fitted is not None and cocked is not None and np.any(cocked < fitted):
-        raise ImpossibleValue("A cocked spring is shorter than the fitted one.", remedy="Are the two mixed up?")
-    most = fitted if cocked is None else cocked
-    stress = None if most is None else np.asarray(_stress(coil, most))
-    corrected = None if stress is None else stress * np.asarray(stress_factor(index=coil.index))
-    allowed = None if stress is None else _allowed(wire, coil.wire)
-    share = None if stress is None or allowed is None else np.asarray(stress / allowed)
+    strain = _strain(coil, wire, fitted, cocked)
     return SpringResult(
         mean_diameter_m=plain(coil.mean),
         index=plain(coil.index),
@@ -122,12 +126,12 @@ def spring(  # noqa: PLR0913 - keyword-only: what stands on the bench
         force_cocked_n=_maybe(cocked),
         pressure_start_pa=_maybe(None if area is None or cocked is None else cocked / area),
         pressure_end_pa=_maybe(None if area is None or fitted is None else fitted / area),
-        stress_pa=_maybe(stress),
-        stress_corrected_pa=_maybe(corrected),
-        stress_allowed_pa=allowed,
-        stress_share=_maybe(share),
-        meaning=_meaning(share),
-        warnings=_warnings(coil, free_length_m, wire, stress is not None and allowed is None),
+        stress_pa=_maybe(strain.stress),
+        stress_corrected_pa=_maybe(strain.corrected),
+        stress_allowed_pa=_maybe(strain.allowed),
+        stress_share=_maybe(strain.share),
+        meaning=_meaning(strain),
+        warnings=_warnings(coil, free_length_m, wire, strain),
     )
 
 
@@ -187,17 +191,20 @@ def _area(piston_m: Figure | None) -> Array | None:
     return np.asarray(math.pi / 4 * bore**2)
 
 
-def _stress(coil: _Coil, force: Array) -> Figure:
-    """Return the stress at a force, without the factor of the coil."""
-    return shear_stress_pa(force_n=force, wire_m=coil.wire, mean_diameter_m=coil.mean)
-
-
-def _allowed(wire: str, wire_m: Array) -> Figure | None:
-    """Return what the wire usually bears, or None where the table does not reach."""
+def _strain(coil: _Coil, wire: str, fitted: Array | None, cocked: Array | None) -> _Strain:
+    """Return the stress at the shortest length; what the wire bears is None where the table does not reach."""
+    if fitted is not None and cocked is not None and np.any(cocked < fitted):
+        raise ImpossibleValue("A cocked spring is shorter than the fitted one.", remedy="Are the two mixed up?")
+    force = fitted if cocked is None else cocked
+    if force is None:
+        return _Strain()
+    stress = np.asarray(shear_stress_pa(force_n=force, wire_m=coil.wire, mean_diameter_m=coil.mean))
+    corrected = stress * np.asarray(stress_factor(index=coil.index))
     try:
-        return allowed_stress_pa(wire=wire, wire_m=wire_m)
+        allowed = np.asarray(allowed_stress_pa(wire=wire, wire_m=coil.wire))
     except OutsideValidity:
-        return None
+        return _Strain(stress, corrected)
+    return _Strain(stress, corrected, allowed, np.asarray(stress / allowed))
 
 
 def _maybe(value: Array | None) -> Figure | None:
@@ -205,11 +212,13 @@ def _maybe(value: Array | None) -> Figure | None:
     return None if value is None else plain(value)
 
 
-def _meaning(share: Array | None) -> str:
+def _meaning(strain: _Strain) -> str:
     """Return what the stress says."""
-    if share is None:
+    if strain.stress is None:
         return "Rate only: with free, fitted and cocked length and the piston, force, pressure and stress follow."
-    part = float(share.mean())
+    if strain.share is None:
+        return "Stress as given; the strength of such a wire is in no table here."
+    part = float(strain.share.mean())
     if part > 1:
         return (
             f"Beyond what a new wire of this kind usually bears ({part:.0%} of it): it will set shorter. Check wire, "
@@ -220,7 +229,7 @@ def _meaning(share: Array | None) -> str:
     return f"{part:.0%} of what a new wire of this kind usually bears; the kind of wire is assumed, rust is not seen."
 
 
-def _warnings(coil: _Coil, free_m: Figure | None, wire: str, beyond: bool) -> tuple[str, ...]:  # noqa: FBT001
+def _warnings(coil: _Coil, free_m: Figure | None, wire: str, strain: _Strain) -> tuple[str, ...]:
     """Return what must not be missed."""
     found = []
     index = float(coil.index.mean())
@@ -228,7 +237,7 @@ def _warnings(coil: _Coil, free_m: Figure | None, wire: str, beyond: bool) -> tu
         found.append(f"Index {index:.1f} is outside 4 to 20: rate and stress are less sure.")
     if free_m is not None and float(np.mean(free_m / coil.mean)) > constant("spring_buckling"):
         found.append("Slender: it buckles unless a rod or a bore guides it. Never press it between flat plates.")
-    if beyond:
+    if strain.stress is not None and strain.allowed is None:
         found.append(f"No strength is known for {wire} of this diameter: stress is given, not judged.")
     return tuple(found)
 

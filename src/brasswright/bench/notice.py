@@ -185,7 +185,7 @@ def _meaning(law: str, event: str, last: date | None, readings: tuple[Counted, .
     if last is None:
         return f"{law}, {event}: within a reasonable time, no number of days is named. Give notice at once."
     others = len({one.last_day for one in readings}) - 1
-    more = f" {others} later reading{'s' * (others > 1)} may be argued; do not wait for them." if others else ""
+    more = f" Later readings that may be argued: {others}; do not wait for one." if others else ""
     return f"{law}, {event}: give notice by {weekday(last)} {last} at the latest, by the earliest reading.{more}"
 
 
@@ -230,7 +230,7 @@ INSTRUMENT: Final = Instrument(
         Output("weekday", "", "day of the week: of that day"),
         Output("cautious_day", "", "sooner than any reading: every day counted, that of delivery too"),
         Output("readings", "", "readings: last day, day of the week, how it was counted"),
-        Output("standing", "", "days left: by the earliest reading"),
+        Output("standing", "", "on the day asked: how it stands by the earliest reading"),
         Output("form", "", "form: how the rule wants it given"),
         Output("rule", "", "rule: where it stands"),
         Output("provenance", "", "how the rule reached us: seen, quoted or from memory"),

@@ -99,7 +99,7 @@ def stamp_readings(
         if not spans:
             rejected.append(f"{code.strip()} as {one.layout}: {reason or _no_year(one, years, edges)}")
     if not tries:
-        rejected.append(f"{code.strip()}: no layout of this instrument fits")
+        rejected.append(f"{code.strip()}: no layout fits; part a name from its code by a colon, as in motor: 1987")
     return Read(tuple(sorted(set(readings), key=lambda r: (r.first_day, r.last_day, r.layout))), tuple(rejected))
 
 

@@ -260,7 +260,7 @@ def _warnings(first: Thread, none: float, reading: _Reading, *, fits: bool) -> t
     found = []
     if not fits:
         found.append(
-            f"Most likely in no table ({none:.0%}): makers' own threads are met on old machines, and so are worn crests."
+            f"Most likely in no table ({none:.0%}): makers' own threads are met on old machines, so are worn crests."
         )
     if fits and first.family == "ISO 228 pipe":
         found.append("A pipe thread may be tapered: measure both ends. ISO 228 seals on a face, not on its thread.")

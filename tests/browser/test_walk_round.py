@@ -37,6 +37,16 @@ def test_one_tap_is_one_answer_without_loading_the_page_again(shop: Shop, window
     assert page.locator("#next-check").is_visible()
 
 
+def test_quick_taps_all_stay_on_the_page(shop: Shop, window: Callable[..., Watched]) -> None:
+    job = shop.new_job()
+    page = window().go(f"{job}/walk-round/group")
+    cells = [question(page, place).locator(".ladder .cell").first for place in range(4)]
+    for cell in cells:
+        cell.tap()
+    expect(page.locator(".question .cell[aria-pressed='true']")).to_have_count(4)
+    assert shop.entries(job) == ["arrived", *["answered"] * 4]
+
+
 def test_a_whole_zone_is_done_with_the_sweep_and_taken_back(shop: Shop, window: Callable[..., Watched]) -> None:
     job = shop.new_job()
     page = window().go(f"{job}/walk-round/group")

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
 from brasswright.errors import HeldWork
-from brasswright.holds.points import needed, refuse_if_held, stand, standing_among
+from brasswright.holds.points import needed, refuse_unless_told, stand, standing_before
 from brasswright.journal.chain import START, Place, seal
 from brasswright.journal.entries import Disturbed, Proved, Released, Started, Withdrew
 from brasswright.journal.replay import replay
@@ -153,12 +153,12 @@ class HoldsMachine(RuleBasedStateMachine):
 
     @rule(acts=st.lists(st.sampled_from(ACTS), min_size=1, max_size=3, unique=True))
     def start(self, acts: list[str]) -> None:
-        job = self.job()
-        if standing_among(acts, job, SHEET):
+        standing = standing_before(acts, (), self.job(), SHEET)
+        if standing:
             with pytest.raises(HeldWork, match="To release:"):
-                refuse_if_held("a piece of work", acts, job, SHEET)
+                refuse_unless_told("a piece of work", standing, ())
             return
-        refuse_if_held("a piece of work", acts, job, SHEET)
+        refuse_unless_told("a piece of work", standing, ())
         assert set(needed(acts, SHEET)) <= self.naive_released()
         self.enter(Started(operation="work", title="a piece of work", acts=tuple(acts)))
 

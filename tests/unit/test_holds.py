@@ -9,7 +9,14 @@ import pytest
 
 from brasswright.bench.element import cold_resistance_band_ohm
 from brasswright.errors import HeldWork
-from brasswright.holds.points import needed, refuse_if_held, release_problems, released_holds, stand
+from brasswright.holds.points import (
+    needed,
+    refuse_unless_told,
+    release_problems,
+    released_holds,
+    stand,
+    standing_before,
+)
 from brasswright.holds.proofs import proof_gap
 from brasswright.holds.verdicts import FromPlate, judged
 from brasswright.journal.entries import Disturbed, Measured, Proved, Released, Started
@@ -166,7 +173,7 @@ def test_a_reading_of_the_wrong_instrument_does_not_carry_its_test() -> None:
 
 def test_starting_held_work_is_refused_naming_what_would_release_it() -> None:
     with pytest.raises(HeldWork) as refusal:
-        refuse_if_held("Case off", ("cover",), job_of(arrived()), SHEET)
+        refuse_unless_told("Case off", standing_before(("cover",), (), job_of(arrived()), SHEET), ())
     assert "hold 1, Isolated and proved dead" in str(refusal.value)
     assert "plug is out" in str(refusal.value)
 

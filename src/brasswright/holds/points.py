@@ -24,7 +24,15 @@ if TYPE_CHECKING:
     from brasswright.journal.job import Job, Noted
     from brasswright.sheets.model import Hold, Sheet
 
-__all__ = ["HoldState", "needed", "refuse_if_held", "release_problems", "released_holds", "stand", "standing_among"]
+__all__ = [
+    "HoldState",
+    "needed",
+    "refuse_unless_told",
+    "release_problems",
+    "released_holds",
+    "stand",
+    "standing_before",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,24 +160,24 @@ def released_holds(job: Job, sheet: Sheet) -> frozenset[str]:
     return frozenset(key for key, state in stand(job, sheet).items() if state.released)
 
 
-def standing_among(acts: Iterable[str], job: Job, sheet: Sheet) -> tuple[HoldState, ...]:
-    """Return the holds that guard these acts and stand now."""
-    states = stand(job, sheet)
-    return tuple(states[key] for key in needed(acts, sheet) if not states[key].released)
+def standing_before(acts: Iterable[str], needs: Iterable[str], job: Job, sheet: Sheet) -> tuple[HoldState, ...]:
+    """Return the hold points that guard these acts or are asked for by name, and that are not released, in order."""
+    wanted = {*needed(acts, sheet), *needs}
+    return tuple(state for key, state in stand(job, sheet).items() if key in wanted and not state.released)
 
 
-def refuse_if_held(title: str, acts: Iterable[str], job: Job, sheet: Sheet) -> None:
-    """Refuse to start work whose hold stands.
+def refuse_unless_told(title: str, standing: Iterable[HoldState], done_while: Iterable[str]) -> None:
+    """Refuse work before which a hold stands, unless each such hold is named in `done_while`.
 
     Raises:
-        HeldWork: naming each hold that stands and what would release it.
+        HeldWork: names each hold and what would release it.
     """
-    standing = standing_among(acts, job, sheet)
-    if standing:
+    untold = [state for state in standing if state.key not in set(done_while)]
+    if untold:
         raise HeldWork(
             title,
-            holds=tuple(f"hold {state.number}, {state.name}" for state in standing),
-            wants=tuple(want for state in standing for want in state.wants),
+            holds=tuple(f"hold {state.number}, {state.name}" for state in untold),
+            wants=tuple(dict.fromkeys(want for state in untold for want in state.wants)),
         )
 
 

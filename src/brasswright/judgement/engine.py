@@ -14,10 +14,7 @@ if TYPE_CHECKING:
 
     from brasswright.judgement.compile import Network, Table
 
-__all__ = ["Engine", "Likelihoods", "Outcomes", "hard_state"]
-
-Likelihoods = "Mapping[str, Table]"
-"""Evidence: for each node that anything is known of, how well each of its states agrees; any positive scale."""
+__all__ = ["Engine", "Outcomes", "hard_state"]
 
 
 @dataclass(frozen=True, eq=False)

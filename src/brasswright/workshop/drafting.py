@@ -16,6 +16,7 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 
 from brasswright.errors import EntryRefused, NotFound
+from brasswright.holds.points import standing_before
 from brasswright.holds.verdicts import from_plate, judged
 from brasswright.journal.entries import Body, Measured
 from brasswright.journal.job import Job
@@ -24,7 +25,7 @@ from brasswright.sheets.model import Sheet
 from brasswright.sheets.reach import questions_by_zone, reachable
 from brasswright.store.photograph import clean
 from brasswright.units import dimension_of, parse, plausible
-from brasswright.workshop.work import ACTS, all_acts, needs_of, standing_before, test_begun
+from brasswright.workshop.work import ACTS, all_acts, needs_of, test_begun
 
 __all__ = ["Around", "body_from", "complete", "in_sight"]
 

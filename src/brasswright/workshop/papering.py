@@ -15,6 +15,7 @@ from brasswright.charts.spread import Spread, spread_svg
 from brasswright.errors import StoreRefused
 from brasswright.journal.entries import Entry, Issued
 from brasswright.papers.estimate import EstimatePaper, Mark, Money, build
+from brasswright.store.folder import write_whole
 from brasswright.workshop.estimating import estimate_job
 from brasswright.workshop.paper_bounds import answers, cautions, not_left_out
 from brasswright.workshop.paper_grounds import rests_on
@@ -97,14 +98,15 @@ def set_estimate(
 
 
 def write_paper(paper: Paper, path: Path) -> None:
-    """Write a paper's PDF to a file, making its folder.
+    """Write a paper's PDF to a file, making its folder; it gets its name only when it is whole.
 
     Raises:
         StoreRefused: the file cannot be written.
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(paper.pdf)
+        with write_whole(path) as file:
+            file.write(paper.pdf)
     except OSError as error:
         raise StoreRefused(
             f"The paper cannot be written: {error.strerror}.",

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from brasswright.errors import EntryRefused
 from brasswright.holds.acts import deeds_of
-from brasswright.holds.points import release_problems, stand
+from brasswright.holds.points import refuse_unless_told, release_problems, stand, standing_before
 from brasswright.holds.proofs import later_deed
 from brasswright.journal.entries import (
     Added,
@@ -31,7 +31,7 @@ from brasswright.journal.entries import (
     Swept,
     Withdrew,
 )
-from brasswright.workshop.work import all_acts, known_acts, needs_of, refuse_unless_told, standing_before, test_begun
+from brasswright.workshop.work import all_acts, known_acts, needs_of, test_begun
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection

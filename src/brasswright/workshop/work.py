@@ -1,12 +1,11 @@
-"""Which hold points stand before a piece of work, and what getting at it does to the machine."""
+"""What a piece of work does to the machine, getting at it included, and which hold points it asks for by name."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, get_args
 
-from brasswright.errors import EntryRefused, HeldWork
+from brasswright.errors import EntryRefused
 from brasswright.holds.acts import acts_of
-from brasswright.holds.points import needed, stand
 from brasswright.judgement.way_in import open_now
 from brasswright.sheets.model import Act
 from brasswright.sheets.reach import access_of
@@ -14,11 +13,10 @@ from brasswright.sheets.reach import access_of
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from brasswright.holds.points import HoldState
     from brasswright.journal.job import Job, Work
     from brasswright.sheets.model import Clauses, Sheet
 
-__all__ = ["ACTS", "all_acts", "known_acts", "needs_of", "refuse_unless_told", "standing_before", "test_begun"]
+__all__ = ["ACTS", "all_acts", "known_acts", "needs_of", "test_begun"]
 
 ACTS: tuple[str, ...] = get_args(Act)
 """Everything that work can do to a machine, in the words that hold points know."""
@@ -79,27 +77,6 @@ def known_acts(acts: Iterable[str], what: str) -> None:
     strange = [act for act in acts if act not in ACTS]
     if strange:
         raise EntryRefused(f"{what} does something nobody knows.", got=", ".join(strange), allowed=", ".join(ACTS))
-
-
-def standing_before(acts: Iterable[str], needs: Iterable[str], job: Job, sheet: Sheet) -> tuple[HoldState, ...]:
-    """Return the hold points that guard these acts or are asked for by name, and that are not released, in order."""
-    wanted = {*needed(acts, sheet), *needs}
-    return tuple(state for key, state in stand(job, sheet).items() if key in wanted and not state.released)
-
-
-def refuse_unless_told(title: str, standing: Iterable[HoldState], done_while: Iterable[str]) -> None:
-    """Refuse work before which a hold stands, unless each such hold is named in `done_while`.
-
-    Raises:
-        HeldWork: names each hold and what would release it.
-    """
-    untold = [state for state in standing if state.key not in set(done_while)]
-    if untold:
-        raise HeldWork(
-            title,
-            holds=tuple(f"hold {state.number}, {state.name}" for state in untold),
-            wants=tuple(dict.fromkeys(want for state in untold for want in state.wants)),
-        )
 
 
 def test_begun(test: str, job: Job) -> Work | None:

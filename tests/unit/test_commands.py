@@ -225,7 +225,7 @@ BAD = {
     "another job": (["remarked", "words=x", "job=32"], "for another job"),
     "held work": (["started", "operation=open:boiler_end", "title=End off"], "To release: "),
     "nobody": (["remarked", "words=x", "--by", "xx"], "Allowed: ic, tw"),
-    "an unknown kind": (["polished", "words=x"], "'polished/1'"),
+    "an unknown kind": (["polished", "words=x"], "no kind of entry 'polished'"),
     "a missing file": (["nowhere.jsonl"], "nowhere.jsonl"),
 }
 

@@ -12,6 +12,7 @@ from brasswright.errors import BrasswrightError, EntryRefused, ImpossibleValue, 
 from brasswright.journal.entries import Answered, Measured, Priced, Swept
 from brasswright.workshop.folder import Workshop, open_workshop
 from brasswright.workshop.record import Line, note
+from brasswright.workshop.telling import LINES
 from tests.unit.workshop_bench import EVENING, NUMBER, kept, made, now, say, told
 
 if TYPE_CHECKING:
@@ -60,8 +61,11 @@ def test_what_is_entered_is_there_when_the_workshop_is_opened_again(bench: Works
         ({"question": "stored_wet", "likelihood": {"no": 0.5, "yes": -0.5}}, "0 or more"),
         ({"question": "stored_wet", "likelihood": {"no": 0.5, "wet": 0.5}}, "each of no, yes"),
         ({"question": "stored_wet", "likelihood": {"no": float("nan"), "yes": 0.5}}, "likelihood"),
-        ({"question": "flex_look", "answer": "two cores", "colour": "red"}, "colour: Extra"),
-        ({"question": "flex_look", "answer": "two cores", "manner": "guessed"}, "manner: Input should be 'seen'"),
+        (
+            {"question": "flex_look", "answer": "two cores", "colour": "red"},
+            "colour: is not a field of this kind of entry",
+        ),
+        ({"question": "flex_look", "answer": "two cores", "manner": "guessed"}, "manner: it should be 'seen'"),
     ],
 )
 def test_an_answer_that_is_none_is_refused(bench: Workshop, fields: dict[str, Any], words: str) -> None:
@@ -89,17 +93,17 @@ def test_each_way_to_answer_is_taken(bench: Workshop, fields: dict[str, Any]) ->
         ("found", {"component": "elemnt", "condition": "damp"}, "perhaps element"),
         ("found", {"component": "element", "condition": "wet"}, "Allowed: sound, damp, leaky, open"),
         ("fixed", {"component": "element", "condition": "wet", "reason": "x"}, "Allowed: sound, damp, leaky, open"),
-        ("fixed", {"component": "element", "condition": "damp"}, "reason: Field required"),
+        ("fixed", {"component": "element", "condition": "damp"}, "reason: is missing"),
         ("identified", {"component": "pilot_lamp", "presence": "absent"}, "no component 'pilot_lamp'"),
         ("identified", {"component": "element", "presence": "extra"}, "not an extra part"),
-        ("identified", {"component": "element", "presence": "gone"}, "presence: Input should be 'fitted'"),
+        ("identified", {"component": "element", "presence": "gone"}, "presence: it should be 'fitted'"),
         ("moved", {"component": "elemnt", "to": "tray 2"}, "perhaps element"),
         ("chose", {"treatment": "reseal", "decision": "do"}, "perhaps reseal_piston"),
         ("measured", {"reading": "eart", "text": "1 ohm", "unit": "ohm"}, "perhaps earth"),
         ("swept", {"zone": "outsid", "questions": ["flex_look"]}, "perhaps outside"),
         ("swept", {"zone": "group", "questions": ["flex_look"]}, "not asked in zone 'group'"),
         ("proved", {"test": "earth_test", "outcome": "passed"}, "no proving test 'earth_test'"),
-        ("released", {"hold": "isolate"}, "no such hold point"),
+        ("released", {"hold": "isolate"}, "No such hold point"),
         ("stopped", {"operation": "open:case_lifted", "finished": True}, "was not started"),
         ("withdrew", {"entry": str(uuid4()), "reason": "a slip"}, "no such entry in this job"),
         ("added", {"operation": "x", "title": "x", "minutes": [5.0, 2.0, 9.0]}, "not low, likely, high"),
@@ -114,7 +118,7 @@ def test_each_way_to_answer_is_taken(bench: Workshop, fields: dict[str, Any]) ->
         ("approved", {"paper_sha256": "0" * 64, "who": "the owner", "how": "in writing"}, "No such paper was issued"),
         ("set", {"key": "currency", "value": "USD"}, "brasswright set currency=USD"),
         ("arrived", {"number": 31}, "no 'arrived/1' entry"),
-        ("polished", {"component": "element"}, "'polished/1'"),
+        ("polished", {"component": "element"}, "no kind of entry 'polished'"),
         ("", {}, "kind"),
     ],
 )
@@ -299,3 +303,25 @@ def test_parts_that_are_not_there_are_not_swept(bench: Workshop) -> None:
     body = say(bench, "swept", zone="outside").body
     assert isinstance(body, Swept)
     assert "case_rust" not in body.questions
+
+
+def test_a_kind_nobody_knows_is_refused_naming_the_nearest(bench: Workshop) -> None:
+    said = str(refused(bench, "remark", words="x"))
+    assert said == "There is no kind of entry 'remark'. Allowed: perhaps remarked."
+
+
+def test_a_reading_the_sheet_does_not_know_is_refused_by_its_name(bench: Workshop) -> None:
+    assert "There is no reading 'earths'" in str(refused(bench, "measured", reading="earths", text="over range"))
+
+
+def test_a_refused_release_names_the_hold_and_ends_each_sentence_once(bench: Workshop) -> None:
+    said = str(refused(bench, "released", hold="isolated"))
+    assert said.startswith("Hold 1, ")
+    assert "Not said: " in said
+    assert ".." not in said
+    assert ".;" not in said
+
+
+def test_an_answer_is_told_in_words_not_by_its_key(bench: Workshop) -> None:
+    body = Answered(question="vent_trail", answer="crust-below")
+    assert "crust below" in LINES[Answered](body, told(bench).sheet)

@@ -66,14 +66,14 @@ def test_an_arrival_sent_twice_is_one_job(bench: Workshop, number: object) -> No
 @pytest.mark.parametrize(
     ("fields", "words"),
     [
-        ({"number": "seven"}, "number: Input should be a valid integer"),
+        ({"number": "seven"}, "number: it should be a valid integer"),
         ({"number": -7}, "greater than or equal to 1"),
-        ({"machine": {}}, "machine.description: Field required"),
+        ({"machine": {}}, "machine.description: is missing"),
         ({"machine": MACHINE | {"rated_voltage_v": 5000.0}}, "rated_voltage_v"),
         ({"sheet": "quay-slise"}, "Allowed: quay-slice, home-spring-lever"),
         ({"sheet": ""}, "There is no sheet ''"),
         ({"sheet": "../quay/sheets/quay-slice"}, "There is no sheet"),
-        ({"use": "office"}, "use: Input should be 'kitchen', 'cafe', 'display' or 'not said'"),
+        ({"use": "office"}, "use: it should be 'kitchen', 'cafe', 'display' or 'not said'"),
     ],
 )
 def test_an_arrival_that_cannot_be_is_refused(bench: Workshop, fields: dict[str, Any], words: str) -> None:

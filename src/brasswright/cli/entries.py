@@ -95,7 +95,7 @@ def note(
     FIELDS are written key=value, or key:=JSON for lists, numbers and yes or no.
 
     \b
-    brasswright note 214 answered question=flex_look answer=cracked
+    brasswright note 214 answered question=flex_cover answer=cracked
     brasswright note 214 measured reading=element_resistance text="48.4 ohm" instrument="meter 2"
     brasswright note 214 walk-round.jsonl
     """  # noqa: D301 - the mark keeps click from wrapping the examples

@@ -35,7 +35,8 @@ def show(number: int | None, folder: Path, as_json: bool) -> None:
             print_json(shape)
             return
         for row in shape["jobs"]:
-            click.echo(f"{row['number']:>5}  {row['title']}  ({row['entries']} entries, head {row['head'][:12]})")
+            counted = f"{row['entries']} {'entry' if row['entries'] == 1 else 'entries'}"
+            click.echo(f"{row['number']:>5}  {row['title']}  ({counted}, head {row['head'][:12]})")
         click.echo(f"Jobs: {len(shape['jobs'])}.")
         return
     job = opened.open_job(number)
@@ -129,7 +130,7 @@ def plan(number: int, folder: Path, as_json: bool) -> None:
         numbers = sorted(planned.judgement.sheet.hold[key].number for key in op.holds)
         held = f"  [holds {', '.join(map(str, numbers))}]" if numbers else ""
         low, likely, high = op.minutes
-        wait = f", then {op.wait_minutes:g} min unattended" if op.wait_minutes else ""
+        wait = f", then {_unattended(op.wait_minutes)} unattended" if op.wait_minutes else ""
         time = f"  {likely:g} min ({low:g} to {high:g}){wait}" if high else ""
         state = "" if op.state == "planned" else f"  {op.state}"
         click.echo(f"{place:>4}  {op.kind:<7} {op.title}{time}{held}{state}")
@@ -139,6 +140,14 @@ def plan(number: int, folder: Path, as_json: bool) -> None:
     )
     for warning in planned.plan.warnings:
         click.echo(f"Heed: {warning}")
+
+
+def _unattended(minutes: float) -> str:
+    """Return a wait as "45 min", "24 h" or "2 h 30 min"."""
+    hours, rest = divmod(round(minutes), 60)
+    if hours < 2:
+        return f"{minutes:g} min"
+    return f"{hours} h {rest} min" if rest else f"{hours} h"
 
 
 def _money(minor: int) -> str:

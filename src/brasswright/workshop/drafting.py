@@ -10,6 +10,7 @@ import hashlib
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,7 @@ from pydantic import TypeAdapter, ValidationError
 from brasswright.errors import EntryRefused, NotFound
 from brasswright.holds.points import standing_before
 from brasswright.holds.verdicts import from_plate, judged
+from brasswright.journal.codec import KINDS
 from brasswright.journal.entries import Body, Measured
 from brasswright.journal.job import Job
 from brasswright.judgement.way_in import open_now
@@ -31,6 +33,7 @@ __all__ = ["Around", "body_from", "complete", "in_sight"]
 
 BODY: TypeAdapter[Body] = TypeAdapter(Body)
 Fields = dict[str, Any]
+FIELD_WORDS = {"missing": "is missing", "extra_forbidden": "is not a field of this kind of entry"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +55,7 @@ class Around:
 def _measured(fields: Fields, sheet: Sheet) -> Fields:
     reading = sheet.reading.get(str(fields.get("reading", "")))
     if reading is None:
-        return fields
+        return {"unit": "", **fields}  # the sheet's own names are held against it afterwards
     quantity = parse(str(fields.get("text", "")), dimension=dimension_of(reading.unit))
     if quantity.value is not None and not fields.get("confirmed", False):
         low, high = (parse(text, dimension=dimension_of(reading.unit)).value for text in reading.plausible)
@@ -205,8 +208,25 @@ def body_from(fields: Mapping[str, Any]) -> Body:
     try:
         return BODY.validate_json(json.dumps(fields))
     except ValidationError as error:
-        wrong = "; ".join(_field_problem(each["loc"], each["msg"]) for each in error.errors())
+        problems = error.errors()
+        if any(each["type"] == "union_tag_invalid" for each in problems):
+            said = str(fields.get("kind", "")).removesuffix("/1")
+            raise EntryRefused(f"There is no kind of entry '{said}'.", allowed=_kinds_near(said)) from None
+        wrong = "; ".join(_field_problem(each["loc"], _in_words(each["type"], each["msg"])) for each in problems)
         raise EntryRefused(f"This is no '{fields.get('kind', '')}' entry: {wrong}.") from None
+
+
+def _kinds_near(said: str) -> str:
+    names = [kind.partition("/")[0] for kind in KINDS]
+    near = get_close_matches(said, names, n=3)
+    return f"perhaps {', '.join(near)}" if near else ", ".join(names)
+
+
+def _in_words(wrong: str, otherwise: str) -> str:
+    """Return what is wrong with a field as a person says it; what has no words of its own loses its "Input"."""
+    if wrong in FIELD_WORDS:
+        return FIELD_WORDS[wrong]
+    return otherwise.replace("Input should be", "it should be", 1)
 
 
 def _field_problem(place: tuple[str | int, ...], words: str) -> str:

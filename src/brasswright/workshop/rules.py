@@ -34,8 +34,9 @@ from brasswright.journal.entries import (
 from brasswright.workshop.work import all_acts, known_acts, needs_of, test_begun
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection
+    from collections.abc import Callable, Collection, Iterable
 
+    from brasswright.errors import Problem
     from brasswright.journal.job import Job
     from brasswright.sheets.model import Proving, Sheet
 
@@ -176,13 +177,23 @@ def _not_overtaken(body: Proved, job: Job, test: Proving, sheet: Sheet) -> None:
                 )
 
 
+def _hold_words(key: str, sheet: Sheet) -> str:
+    """Return a hold as people name it, number first and a comma last, or its key where the sheet does not know it."""
+    return f"Hold {sheet.hold[key].number}, {sheet.hold[key].name}," if key in sheet.hold else f"Hold {key}"
+
+
+def _wants(problems: Iterable[Problem]) -> list[str]:
+    """Return each thing that is wanting as one sentence with one stop, its remedy after it."""
+    said = (f"{problem.what.strip().rstrip('.')}. {problem.remedy}".strip() for problem in problems)
+    return [f"{words[:1].upper()}{words[1:]}" for words in said]
+
+
 def _released(body: Released, job: Job, sheet: Sheet) -> None:
     problems = release_problems(body, job, sheet)
     if problems:
         raise EntryRefused(
-            f"Hold '{body.hold}' is not released.",
-            got="; ".join(str(problem) for problem in problems),
-            remedy="Nothing was entered.",
+            f"{_hold_words(body.hold, sheet)} is not released.",
+            remedy=f"{' '.join(_wants(problems))} Nothing was entered.",
         )
 
 

@@ -51,9 +51,8 @@ def odds_words(odds: Odds, *, figures: bool = False) -> str:
 
 
 def _answered(body: kinds.Answered, sheet: Sheet) -> str:
-    what = (
-        body.answer or body.aside or "leaning: " + ", ".join(f"{k} {v:g}" for k, v in (body.likelihood or {}).items())
-    )
+    leaning = ", ".join(f"{spoken(k)} {v:g}" for k, v in (body.likelihood or {}).items())
+    what = spoken(body.answer or body.aside or "") or f"leaning: {leaning}"
     words = f" ({body.words})" if body.words else ""
     return f"{question_words(body.question, sheet)}: {what}, {body.manner}{words}"
 
@@ -85,7 +84,8 @@ def _started(body: kinds.Started) -> str:
 
 
 def _set(body: kinds.Fixed, sheet: Sheet) -> str:
-    return f"{component_name(body.component, sheet)} set to {body.condition or 'what the odds say'}: {body.reason}"
+    to = spoken(body.condition) if body.condition else "what the odds say"
+    return f"{component_name(body.component, sheet)} set to {to}: {body.reason}"
 
 
 def _chose(body: kinds.Chose, sheet: Sheet) -> str:
@@ -103,7 +103,7 @@ LINES: dict[type[Any], Callable[[Any, Sheet], str]] = {
     kinds.Remarked: lambda b, _: str(b.words),
     kinds.Identified: lambda b, sheet: f"{component_name(b.component, sheet)}: {b.presence}",
     kinds.Fixed: _set,
-    kinds.Found: lambda b, sheet: f"{component_name(b.component, sheet)} found {b.condition}",
+    kinds.Found: lambda b, sheet: f"{component_name(b.component, sheet)} found {spoken(b.condition)}",
     kinds.Chose: _chose,
     kinds.Added: lambda b, _: f"{'struck by hand' if b.struck else 'added by hand'}: {b.title}",
     kinds.Priced: lambda b, _: f"price of {spoken(b.item)}: {b.likely_minor / 100:.2f} {b.currency}",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from brasswright.errors import NotFound, PlanRefused
@@ -82,6 +84,14 @@ def test_conditions_likely_together_bind_though_each_alone_would_not() -> None:
     assert "new_safety_valve" not in apart.treatments
     assert any("not ruled out" in words for words in apart.warnings)
     assert "new_safety_valve" in together.treatments
+
+
+def test_what_is_left_open_on_a_shelf_piece_is_not_put_off_until_a_first_power_that_never_comes() -> None:
+    left = problem_of(job_of(Chose(treatment="new_safety_valve", decision="leave")), safety_valve={"leaking": 0.2})
+    assert any("before first power" in words for words in choose(left).warnings)
+    shelf = choose(replace(left, ends="display only")).warnings
+    assert any("before the machine leaves" in words for words in shelf)
+    assert not any("first power" in words for words in shelf)
 
 
 def test_money_and_risk_are_apart_and_a_suspicion_left_costs_its_share() -> None:

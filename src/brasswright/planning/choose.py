@@ -245,9 +245,10 @@ def _left_words(problem: Problem, left: tuple[Fault, ...], unmended: tuple[str, 
             f"{names.get(component, component)}: {spoken(condition)} must be put right and the sheet names no "
             "treatment that does: without one the job can end only as secured, not for use."
         )
+    by_when = "the machine leaves" if problem.ends == "display only" else "first power"
     said += [
         f"{names.get(fault.component, fault.component)}: {spoken(fault.condition)} is not ruled out "
-        f"({fault.probability:.0%}) and would have to be put right; look at it before first power."
+        f"({fault.probability:.0%}) and would have to be put right; look at it before {by_when}."
         for fault in left
         if fault.may_must and not fault.must and fault.probability >= _WORTH_SAYING
     ]

@@ -171,12 +171,12 @@ def test_work_that_happened_anyway_is_recorded_as_done_while_the_hold_stood(
 
 
 def test_a_prompt_is_answered_before_something_moves(shop: Shop, window: Callable[..., Watched]) -> None:
-    job = shop.new_job()
+    job = shop.new_job({"kind": "chose", "treatment": "replace_group_gasket", "decision": "do"})
     page = window().go(f"{job}/plan/record:gasket_thickness")
     page.get_by_label("Thickness as found").fill("8 mm, bevel up")
     page.get_by_role("button", name="Record it").click()
     page.get_by_text("Recorded: 8 mm, bevel up").wait_for()
-    assert shop.entries(job) == ["arrived", "remarked", "started", "stopped"]
+    assert shop.entries(job) == ["arrived", "chose", "remarked", "started", "stopped"]
 
 
 @BOTH

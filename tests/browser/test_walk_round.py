@@ -47,6 +47,12 @@ def test_quick_taps_all_stay_on_the_page(shop: Shop, window: Callable[..., Watch
     assert shop.entries(job) == ["arrived", *["answered"] * 4]
 
 
+def test_what_the_owner_tells_is_asked_and_not_looked_at(shop: Shop, window: Callable[..., Watched]) -> None:
+    page = window().go(f"{shop.new_job()}/walk-round/story")
+    expect(page.get_by_role("button", name="Asked all of these, nothing else told")).to_be_visible()
+    assert page.get_by_role("button", name="Looked at all of these").count() == 0
+
+
 def test_a_whole_zone_is_done_with_the_sweep_and_taken_back(shop: Shop, window: Callable[..., Watched]) -> None:
     job = shop.new_job()
     page = window().go(f"{job}/walk-round/group")

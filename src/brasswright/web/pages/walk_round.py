@@ -113,6 +113,7 @@ class WalkRoundPage:
     held: tuple[str, ...]
     questions: tuple[Question, ...]
     sweepable: int
+    told: bool
     sweeps: tuple[Swept, ...]
     readings: tuple[tuple[str, str], ...]
     parts: tuple[Part, ...]
@@ -242,6 +243,7 @@ def _page(here: Visit, zone: str, refusal: Refusal | None = None, words_for: str
         held=_held(opened, zone),
         questions=questions,
         sweepable=_left_to_sweep(opened, zone),
+        told=_told(opened.sheet, zone),
         sweeps=_sweeps(opened, zone, settings),
         readings=tuple(
             (f"/jobs/{number}/bench-tests/{key}", opened.sheet.reading[key].ask)

@@ -57,7 +57,7 @@ def test_all_statements_are_written_out(bench: Workshop) -> None:
 def test_a_release_that_lacks_a_statement_a_proof_or_an_earlier_hold_names_it(bench: Workshop) -> None:
     statements = list(told(bench).sheet.hold["isolated"].statements)
     assert statements[-1] in str(refused(bench, "released", hold="isolated", statements=statements[:-1]))
-    assert "not said" in str(refused(bench, "released", hold="isolated"))
+    assert "Not said: " in str(refused(bench, "released", hold="isolated"))
     assert "Isolated" in str(refused(bench, "released", hold="cold_vented", statements="all"))
     release(bench, "isolated")
     words = str(refused(bench, "released", hold="dead_electrics", statements="all"))

@@ -219,9 +219,7 @@ def _warnings(by_name: Mapping[str, tuple[Reading, ...]], not_after_year: float 
     if not_after_year is None:
         found.append("No last year was stated: readings may lie in the future. Give not_after_year.")
     if any("letter" in one.layout for one in readings):
-        found.append(
-            "Letters are from memory, or common practice; makers had their own, some of ten years."
-        )
+        found.append("Letters are from memory, or common practice; makers had their own, some of ten years.")
     if any("week" in one.layout and one.year < constant("datecode_week_year") for one in readings):
         found.append("Weeks were counted in several ways before ISO 8601 was usual: allow a week either side.")
     return tuple(found)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import functools
 import tomllib
 from dataclasses import dataclass, field
@@ -9,6 +10,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from brasswright.errors import Problem
+from brasswright.sheets.adapt import ADAPTING, Adapting, adapt, taken_out
 from brasswright.sheets.places import EntryPath, Places, line_index
 from brasswright.sheets.schema import KINDS
 
@@ -35,6 +37,7 @@ class Merged:
     read: set[Path] = field(default_factory=set)
     name: str = "sheet"
     whole: bool = True
+    asked: dict[str, Any] = field(default_factory=dict)
 
     @property
     def places(self) -> Places:
@@ -55,7 +58,20 @@ def merge(text: str, *, name: str, beside: Path | None) -> Merged:
         tables, own = _parsed(merged, path.read_text(encoding="utf-8"), fragment)
         _join(merged, tables, own, core=True)
     _add(merged, text, name=name, beside=beside)
+    if merged.asked and merged.whole:
+        _adapt(merged)
     return merged
+
+
+def _adapt(merged: Merged) -> None:
+    """Carry out what the sheet wants otherwise than its fragments have it."""
+    core = frozenset((kind, key) for kind, entries in _core().items() for key in entries)
+    merged.tables = copy.deepcopy(merged.tables)
+    wanted = Adapting(merged.asked, merged.places, merged.refuse, core)
+    adapt(merged.tables, wanted)
+    for path, said in wanted.moved.items():
+        if said in merged.lines:
+            merged.lines[path] = merged.lines[said]
 
 
 @functools.cache
@@ -98,6 +114,14 @@ def _add(merged: Merged, text: str, *, name: str, beside: Path | None) -> None:
     """Add one file and then what it includes."""
     tables, own = _parsed(merged, text, name)
     included = tables.pop("include", [])
+    asked = taken_out(tables)
+    if name == merged.name:
+        merged.asked = asked
+    elif asked:
+        word = next(iter(asked))
+        merged.refuse(
+            own.where(word), f"a fragment may not hold {word}.", f"Only the sheet itself: {', '.join(ADAPTING)}."
+        )
     if name != merged.name and "sheet" in tables:
         del tables["sheet"]
         merged.refuse(own.where("sheet"), "a fragment may not hold a [sheet] table.", "Only the sheet itself has one.")

@@ -65,10 +65,16 @@ stiffness: N/m 1 | N/mm 1e3 | kgf/mm 9806.65
 conductance: S 1 | mS 1e-3 | µS 1e-6 uS
 thermal_conductivity: W/m·K 1 W/(m·K) W/mK W/(mK) W/m/K
 conductivity: S/m 1 | µS/cm 1e-4 uS/cm | mS/cm 0.1
+concentration: kg/m³ 1 kg/m3 | g/l 1 g/L | mg/l 1e-3 mg/L | °dH 0.01784796 | °fH 0.01 | °e 0.014253768 | gpg 0.017118061
 angle: rad 1 | ° 0.017453292519943295 deg
 ratio: 1 1 | % 1e-2 percent
 count: 1 1 pieces turns pulls
 colour_value: 1 1
+heat_capacity: J/K 1 | kJ/K 1e3
+heat_conductance: W/K 1
+energy: J 1 joule joules | kJ 1e3
+amount_flow: mol/s 1 | mmol/s 1e-3 | µmol/s 1e-6 umol/s
+pressure_slope: Pa/K 1 | bar/K 1e5
 """
 _OFFSET: Final = {"°C": ZERO_CELSIUS_K, "°F": ZERO_CELSIUS_K - 32 / 1.8}
 _SIGNED: Final = ("temperature_difference", "angle", "colour_value")

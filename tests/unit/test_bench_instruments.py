@@ -60,6 +60,7 @@ class TestEveryInstrument:
             "stiffness": "_n_per_m", "temperature_difference": "_k", "thermal_conductivity": "_w_per_m_k",
             "conductivity": "_s_per_m", "count": "", "colour_value": "",
             "mass": "_kg", "volume": "_m3", "time": "_s", "ratio": "", "mass_flow": "_kg_per_s",
+            "concentration": "_kg_per_m3",
         }  # fmt: skip
         for entry in one.inputs:
             if entry.kind == "figure":

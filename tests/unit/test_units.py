@@ -176,7 +176,8 @@ _AGREES = {
     "lbf·ft": "lbf*ft", "N·m": "N*m", "kgf·m": "kgf*m", "µm": "micrometer", "µA": "microampere", "µS": "microsiemens",
     "µS/cm": "microsiemens/cm", "mS/cm": "millisiemens/cm", "min": "minute", "h": "hour", "%": "percent", "1": "",
     "ml/min": "ml/minute", "l/min": "l/minute", "mm/min": "mm/minute", "mm²": "mm^2", "cm²": "cm^2", "m²": "m^2",
-    "m³": "m^3", "m³/s": "m^3/s", "mmHg": "mmHg", "atm": "atm",
+    "m³": "m^3", "m³/s": "m^3/s", "mmHg": "mmHg", "atm": "atm", "kg/m³": "kg/m^3", "g/l": "g/litre", "mg/l": "mg/litre",
+    "°dH": "german_degree", "°fH": "french_degree", "°e": "grain/imperial_gallon", "gpg": "grain/gallon",
 }  # fmt: skip
 
 
@@ -185,6 +186,8 @@ _AGREES = {
 )
 def test_factors_agree_with_another_library(dimension: str) -> None:
     registry: pint.UnitRegistry[float] = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+    registry.define("german_degree = 17.84796 mg/litre")  # 10 mg/l of CaO as CaCO3: 100.086 / 56.077
+    registry.define("french_degree = 10 mg/litre")
     base = registry(_AGREES.get(units_of(dimension)[0], units_of(dimension)[0]) or "dimensionless")
     for unit in units_of(dimension):
         other = registry.Quantity(7.0, _AGREES.get(unit, unit) or "dimensionless").to(base.units).magnitude

@@ -74,7 +74,7 @@ heat_capacity: J/K 1 | kJ/K 1e3
 heat_conductance: W/K 1
 energy: J 1 joule joules | kJ 1e3
 amount_flow: mol/s 1 | mmol/s 1e-3 | µmol/s 1e-6 umol/s
-pressure_slope: Pa/K 1 | bar/K 1e5
+rise_with_temperature: Pa/K 1 | bar/K 1e5
 """
 _OFFSET: Final = {"°C": ZERO_CELSIUS_K, "°F": ZERO_CELSIUS_K - 32 / 1.8}
 _SIGNED: Final = ("temperature_difference", "angle", "colour_value")

@@ -26,13 +26,17 @@ _MOST_DAMPING: Final = 1e14
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """Parameters with standard uncertainties, sum of squares, standard deviation about the curve, how many points."""
+    """Parameters with standard uncertainties, sum of squares, standard deviation about the curve, how many points.
+
+    `covariance` is that of the parameters, row by row.
+    """
 
     values: tuple[float, ...]
     sigmas: tuple[float, ...]
     squares: float
     spread: float
     points: int
+    covariance: tuple[tuple[float, ...], ...]
 
 
 def fit(model: Callable[[Array], Array], *, start: Sequence[float], target: Array) -> Fit:
@@ -102,6 +106,7 @@ def _told(model: Callable[[Array], Array], target: Array, p: Array, squares: flo
     """Return the parameters with what the scatter says of them."""
     spread = math.sqrt(squares / (target.size - p.size))
     jacobian = _jacobian(model, p)
-    covariance = np.linalg.pinv(jacobian.T @ jacobian)
-    sigmas = tuple(float(one) for one in spread * np.sqrt(np.diag(covariance)))
-    return Fit(tuple(float(one) for one in p), sigmas, squares, spread, int(target.size))
+    covariance = spread**2 * np.linalg.pinv(jacobian.T @ jacobian)
+    sigmas = tuple(float(one) for one in np.sqrt(np.diag(covariance)))
+    together = tuple(tuple(float(one) for one in row) for row in covariance)
+    return Fit(tuple(float(one) for one in p), sigmas, squares, spread, int(target.size), together)

@@ -18,6 +18,7 @@ from brasswright.journal.entries import (
     Released,
     Remarked,
     Resheeted,
+    Sized,
     Started,
     Stopped,
     Swept,
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 
 START = Started(operation="open:case", title="open the case", acts=("cover",))
 LEAK = Disturbed(acts=("leak",), words="water on the terminals")
+RING = Sized(component="piston_seal", dimension="o_ring", text="44 x 4", how="fitted and held")
 STRANGE = Unknown(kind="polished/1", raw={"kind": "polished/1"})
 
 
@@ -53,6 +55,7 @@ def test_every_kind_has_its_subject() -> None:
         (Approved(paper_sha256="a" * 64, who="owner", how="in person"), {"approval"}),
         (Declined(paper_sha256="a" * 64, who="owner", how="in person"), {"approval"}),
         (setting(), {"setting:name"}),
+        (RING, {"size:piston_seal/o_ring/fitted and held"}),
         (photographed("a" * 64), set()),
         (Remarked(words="smells"), set()),
         (LEAK, set()),
@@ -81,6 +84,9 @@ def test_subjects(body: Body | Unknown, expected: set[str]) -> None:
         (START, LEAK, {DEEDS}),
         (LEAK, START, set()),
         (LEAK, LEAK, set()),
+        (RING, RING, {"size:piston_seal/o_ring/fitted and held"}),
+        (RING, RING.model_copy(update={"how": "fitted and leaked"}), set()),
+        (Released(hold="isolated"), RING, set()),
         (Remarked(words="x"), Remarked(words="y"), set()),
     ],
 )

@@ -17,7 +17,8 @@ from uuid import UUID
 from pydantic import AwareDatetime, Field, ValidationError
 
 from brasswright.errors import EntryRefused
-from brasswright.journal.entries import Body, Entry, Stored, Unknown
+from brasswright.journal.entries import Body, Entry, Unknown
+from brasswright.journal.stored import Stored
 
 __all__ = ["KINDS", "UPCASTERS", "Upcaster", "digest_of", "dump", "load"]
 

@@ -6,7 +6,8 @@ from uuid import UUID
 
 from pydantic import AwareDatetime, Field
 
-from brasswright.journal.entries import Body, Stored, Unknown
+from brasswright.journal.entries import Body, Unknown
+from brasswright.journal.stored import Stored
 
 __all__ = ["Draft"]
 

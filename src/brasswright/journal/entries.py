@@ -10,7 +10,10 @@ from datetime import date
 from typing import Annotated, Any, Literal
 from uuid import UUID
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import AwareDatetime, Field, StringConstraints
+
+from brasswright.journal.sized import Sized
+from brasswright.journal.stored import Key, Sha, Stored, Triple, Words
 
 __all__ = [
     "Added",
@@ -37,23 +40,13 @@ __all__ = [
     "Resheeted",
     "Sent",
     "Set",
+    "Sized",
     "Started",
     "Stopped",
     "Swept",
     "Unknown",
     "Withdrew",
 ]
-
-Key = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_.:-]{0,79}$")]
-Words = Annotated[str, StringConstraints(min_length=1, max_length=4000)]
-Sha = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
-Triple = tuple[float, float, float]
-
-
-class Stored(BaseModel):
-    """Base of everything in a journal: frozen, strict, nothing unknown accepted, no NaN or infinity."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
 
 
 class Machine(Stored):
@@ -372,6 +365,7 @@ Body = Annotated[
     | Resheeted
     | Sent
     | Set
+    | Sized
     | Withdrew,
     Field(discriminator="kind"),
 ]

@@ -30,6 +30,7 @@ from brasswright.journal.entries import (
     Resheeted,
     Sent,
     Set,
+    Sized,
     Started,
     Stopped,
     Swept,
@@ -75,6 +76,7 @@ class Fold:
         self.settings = dict(job.settings)
         self.photographs = list(job.photographs)
         self.remarks = list(job.remarks)
+        self.sizes = list(job.sizes)
         self.deeds = list(job.deeds)
         self.issued = list(job.issued)
         self.approvals = list(job.approvals)
@@ -114,6 +116,7 @@ class Fold:
             settings=MappingProxyType(self.settings),
             photographs=tuple(self.photographs),
             remarks=tuple(self.remarks),
+            sizes=tuple(self.sizes),
             deeds=tuple(self.deeds),
             issued=tuple(self.issued),
             approvals=tuple(self.approvals),
@@ -240,6 +243,7 @@ STEPS: Mapping[type, Step] = MappingProxyType(
         Declined: _onto(lambda fold: fold.approvals),
         Resheeted: _resheeted,
         Sent: _onto(lambda fold: fold.sent),
+        Sized: _onto(lambda fold: fold.sizes),
         Set: _by(lambda fold: fold.settings, "key"),
         Withdrew: _withdrew,
     }

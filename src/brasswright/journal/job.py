@@ -30,6 +30,7 @@ from brasswright.journal.entries import (
     Remarked,
     Sent,
     Set,
+    Sized,
     Started,
     Stopped,
 )
@@ -120,6 +121,7 @@ class Job:
     settings: Mapping[str, Noted[Set]] = field(default_factory=_none)
     photographs: tuple[Noted[Photographed], ...] = ()
     remarks: tuple[Noted[Remarked], ...] = ()
+    sizes: tuple[Noted[Sized], ...] = ()
     deeds: tuple[Deed, ...] = ()
     issued: tuple[Noted[Issued], ...] = ()
     approvals: tuple[Noted[Approved] | Noted[Declined], ...] = ()

@@ -32,6 +32,7 @@ from brasswright.journal.entries import (
     Resheeted,
     Sent,
     Set,
+    Sized,
     Started,
     Stopped,
     Swept,
@@ -69,6 +70,7 @@ NAMED: Mapping[type, tuple[str, str]] = MappingProxyType(
         Proved: ("test", "test"),
         Issued: ("paper", "paper"),
         Set: ("setting", "key"),
+        Sized: ("size", "about"),
         Withdrew: ("entry", "entry"),
     }
 )

@@ -16,7 +16,7 @@ from sqlalchemy import select
 
 from brasswright.errors import EntryRefused
 from brasswright.journal.draft import Draft
-from brasswright.journal.entries import Disturbed, Measured, Proved, Released, Set, Started, Unknown, Withdrew
+from brasswright.journal.entries import Disturbed, Measured, Proved, Released, Set, Sized, Started, Unknown, Withdrew
 from brasswright.journal.replay import replay
 from brasswright.store.engine import reading
 from brasswright.store.schema import brought
@@ -35,12 +35,14 @@ WEIGHTY = (Started, Disturbed, Proved, Measured, Withdrew, Unknown)
 class Foreign:
     """Foreign entries of a job that nobody here has adopted: who made them, the releases and strikings among them.
 
-    `strikes` are those that take back what may have broken a release or a proof.
+    `strikes` are those that take back what may have broken a release or a proof. `sizes` are not of this workshop's own
+    measuring: they do not count in its dimension book.
     """
 
     people: tuple[str, ...] = ()
     releases: tuple[UUID, ...] = ()
     strikes: tuple[UUID, ...] = ()
+    sizes: tuple[UUID, ...] = ()
     last: int = 0
 
 
@@ -63,6 +65,7 @@ def foreign(store: Store, job: UUID) -> Foreign:
         people=tuple(sorted({entry.by for entry in listed})),
         releases=tuple(entry.id for entry in listed if isinstance(entry.body, Released)),
         strikes=tuple(e.id for e in listed if isinstance(e.body, Withdrew) and e.body.entry in weighty),
+        sizes=tuple(entry.id for entry in listed if isinstance(entry.body, Sized)),
         last=max((entry.seq for entry in listed), default=0),
     )
 

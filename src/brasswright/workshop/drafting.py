@@ -27,6 +27,7 @@ from brasswright.sheets.model import Sheet
 from brasswright.sheets.reach import questions_by_zone, reachable
 from brasswright.store.photograph import clean
 from brasswright.units import dimension_of, parse, plausible
+from brasswright.workshop.sizing import complete_size
 from brasswright.workshop.work import ACTS, all_acts, needs_of, test_begun
 
 __all__ = ["Around", "body_from", "complete", "in_sight"]
@@ -192,6 +193,8 @@ def complete(fields: Mapping[str, Any], around: Around) -> Body:
             filled = _photographed(filled, around)
         case "priced":
             filled = _priced(filled, around.currency)
+        case "sized":
+            filled = complete_size(filled)
         case "released":
             filled = _released(filled, sheet, job)
         case "started":

@@ -26,11 +26,13 @@ from brasswright.journal.entries import (
     Proved,
     Released,
     Set,
+    Sized,
     Started,
     Stopped,
     Swept,
     Withdrew,
 )
+from brasswright.workshop.sizing import check_size, sized_components
 from brasswright.workshop.work import all_acts, known_acts, needs_of, test_begun
 
 if TYPE_CHECKING:
@@ -270,6 +272,7 @@ RULES: dict[type[Any], Callable[[Any, Job, Sheet], None]] = {
     Approved: lambda body, job, _: _answer_to_paper(body, job),
     Declined: lambda body, job, _: _answer_to_paper(body, job),
     Moved: _moved,
+    Sized: lambda body, job, sheet: check_size(body, sized_components(job, sheet)),
     Started: _started,
     Proved: _proved,
     Released: _released,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from brasswright.bench.dimensions import dimensions
 from brasswright.journal import entries as kinds
 from brasswright.judgement.words import chance_words
 
@@ -88,6 +89,13 @@ def _set(body: kinds.Fixed, sheet: Sheet) -> str:
     return f"{component_name(body.component, sheet)} set to {to}: {body.reason}"
 
 
+def _sized(body: kinds.Sized, sheet: Sheet) -> str:
+    known = dimensions().get(body.dimension)
+    name = known.name if known is not None else body.name or spoken(body.dimension)
+    using = f", with {body.instrument}" if body.instrument else ""
+    return f"{component_name(body.component, sheet)}, {name}: {body.text}, {body.how}{using}"
+
+
 def _chose(body: kinds.Chose, sheet: Sheet) -> str:
     name = sheet.treatment[body.treatment].name if body.treatment in sheet.treatment else spoken(body.treatment)
     said = {"do": "to be done", "leave": "not to be done", "open": "left to the plan again"}[body.decision]
@@ -118,6 +126,7 @@ LINES: dict[type[Any], Callable[[Any, Sheet], str]] = {
     kinds.Declined: lambda b, _: f"declined by {b.who}, {b.how}: paper {b.paper_sha256[:12]}",
     kinds.Resheeted: lambda b, _: f"moved to sheet {b.sheet}: {b.reason}",
     kinds.Sent: lambda b, _: f"sent: {b.what}",
+    kinds.Sized: _sized,
     kinds.Set: lambda b, _: f"{b.key} = {b.value}",
     kinds.Withdrew: lambda b, _: f"struck an entry: {b.reason}",
 }

@@ -55,6 +55,7 @@ def pooled(*, values: Sequence[float], sigmas: Sequence[float]) -> Pooled:
     >>> round(result.mean, 3), round(result.sigma, 3), result.differ
     (25.614, 0.024, False)
     """
+    values, sigmas = [float(x) for x in values], [float(u) for u in sigmas]
     if not values or len(values) != len(sigmas):
         raise ImpossibleValue("Each figure needs its uncertainty.", got=f"{len(values)} figures, {len(sigmas)}")
     if not all(math.isfinite(x) for x in values) or not all(math.isfinite(u) and u > 0 for u in sigmas):

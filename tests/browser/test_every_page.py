@@ -38,6 +38,12 @@ PAGES = (
     "{job}/holds/dead_electrics",
     "{job}/estimate",
     "{job}/no-such-page",
+    "/instruments",
+    "/instruments/earth",
+    "/instruments/element?job={number}&resistance=48.4+%C2%B1+0.2+ohm",
+    "/instruments/element?resistance=48.4+kohm&rated_voltage=220&rated_power=many",
+    "/instruments/cooling?example=yes",
+    "/instruments/seal?example=yes",
 )
 SIZES = (("landscape", "light"), ("portrait", "dark"), ("phone", "light"), ("desk", "dark"))
 
@@ -80,7 +86,7 @@ def test_pages_are_clean(shop: Shop, job: str, window: Callable[..., Watched], s
     entry = shop.workshop.open_job(int(job.rsplit("/", 1)[1])).job.remarks[0].id
     found: list[str] = []
     for address in PAGES:
-        page = one.go(address.format(job=job, entry=entry))
+        page = one.go(address.format(job=job, entry=entry, number=job.rsplit("/", 1)[1]))
         where = f"{address} ({size})"
         troubles = [
             *one.axe(),

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from brasswright.bench.propagate import propagate
+from brasswright.bench.propagate import propagate, propagate_singly
 from brasswright.errors import BrasswrightError, ImpossibleValue, NotFound, OutsideValidity
 from brasswright.sources import cite
 from brasswright.units import Measured, Quantity, parse, plausible, words
@@ -177,8 +177,12 @@ def _spread(
     }
     if not uncertain:
         return {}
+    inputs = {**arguments, **uncertain}
     try:
-        spread = propagate(instrument.call, inputs={**arguments, **uncertain}, seed=seed)
+        try:
+            spread = propagate(instrument.call, inputs=inputs, seed=seed)
+        except (TypeError, ValueError):  # it takes one figure at a time here, not arrays
+            spread = propagate_singly(instrument.call, inputs=inputs, seed=seed)
     except (OutsideValidity, ImpossibleValue):
         return {}  # the draws leave the range in which the instrument holds; the value itself stands
     shown = {output.field for output in instrument.outputs}

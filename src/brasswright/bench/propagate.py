@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from brasswright.bench.validity import Array
 
-__all__ = ["LEAST_SAMPLES", "Rectangular", "Spread", "propagate"]
+__all__ = ["LEAST_SAMPLES", "Rectangular", "Spread", "propagate", "propagate_singly"]
 
 LEAST_SAMPLES: Final = 1000
 """Fewer draws do not fix a 95 % interval (JCGM 101:2008, 7.2)."""
@@ -66,6 +66,28 @@ def propagate(
         name: _spread(value)
         for name, value in fields.items()
         if isinstance(value, np.ndarray) and value.shape == (samples,)
+    }
+
+
+def propagate_singly(call: Callable[..., Any], *, inputs: Mapping[str, Any], seed: int) -> dict[str, Spread]:
+    """Return the same for a call that takes one figure at a time, such as a fit: run once for each of the least draws.
+
+    An output that is no figure in every draw is left out. Source: JCGM 101:2008, 5.9 and 7.
+    """
+    draws = np.random.default_rng(seed)
+    drawn = {name: _drawn(value, draws, LEAST_SAMPLES) for name, value in inputs.items()}
+    varied = {
+        name: value for name, value in drawn.items() if value is not inputs[name] and isinstance(value, np.ndarray)
+    }
+    results = [
+        call(**{**drawn, **{name: float(values[number]) for name, values in varied.items()}})
+        for number in range(LEAST_SAMPLES)
+    ]
+    rows = {entry.name: [getattr(one, entry.name) for one in results] for entry in dataclasses.fields(results[0])}
+    return {
+        name: _spread(np.array(row, dtype=float))
+        for name, row in rows.items()
+        if all(isinstance(one, int | float) and not isinstance(one, bool) for one in row) and len(set(row)) > 1
     }
 
 

@@ -30,6 +30,8 @@ KEPT = 64
 """How many judgements, plans and estimates are kept at once."""
 ROWS_KEPT = 10_000
 """How many rows of the list of machines are kept at once."""
+CURVES_KEPT = 64
+"""How many curves of instruments, and charts drawn of them, are kept at once."""
 
 
 @dataclass
@@ -48,11 +50,16 @@ class Remembered:
                 found: T = self.kept[key]
                 return found
         fresh = work_out()
+        self.keep(key, fresh)
+        return fresh
+
+    def keep(self, key: Hashable, what: object) -> None:
+        """Keep something under `key` as the newest."""
         with self.lock:
-            self.kept[key] = fresh
+            self.kept[key] = what
+            self.kept.move_to_end(key)
             while len(self.kept) > self.most:
                 self.kept.popitem(last=False)
-        return fresh
 
 
 def _full(opened: OpenJob) -> Hashable:
@@ -66,6 +73,7 @@ class Desk:
     workshop: Workshop
     remembered: Remembered = field(default_factory=Remembered)
     rows: Remembered = field(default_factory=lambda: Remembered(most=ROWS_KEPT))
+    curves: Remembered = field(default_factory=lambda: Remembered(most=CURVES_KEPT))
 
     def settings(self) -> Settings:
         """Return the workshop's settings as they are now."""

@@ -23,6 +23,8 @@ WHO = "person"
 """The cookie with the key of the person at this screen."""
 HIDDEN = frozenset({"entry", "seen"})
 ALL_OF_THEM = "\n"
+PART_BYTES = 8_388_608
+"""The most that one text of a form may hold [bytes]; what a whole form may hold is told before it is read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +78,7 @@ async def read_form(request: Request) -> Form:
     """Read a form whole; a file of no bytes, which is how browsers send "none chosen", is left out."""
     texts: dict[str, str] = {}
     files: dict[str, tuple[Upload, ...]] = {}
-    async with request.form(max_files=60, max_fields=500) as sent:
+    async with request.form(max_files=60, max_fields=500, max_part_size=PART_BYTES) as sent:
         for name, value in sent.multi_items():
             if isinstance(value, UploadFile):
                 content = await value.read()

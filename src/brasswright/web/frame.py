@@ -119,7 +119,7 @@ def plain_frame(desk: Desk, request: Request, title: str, refusal: Refusal | Non
         here=request.url.path,
         tabs=tuple(
             Tab(name, href, request.url.path == href)
-            for name, href in (("Machines", "/"), ("Take in a machine", "/new"))
+            for name, href in (("Machines", "/"), ("Take in a machine", "/new"), ("Instruments", "/instruments"))
         ),
         seals=(),
         holds_said="",

@@ -43,6 +43,8 @@ FORM_BYTES = 262_144
 """The most that a form without photographs may hold [bytes]."""
 PHOTOGRAPH_BYTES = 134_217_728
 """The most that one upload of photographs may hold [bytes]."""
+LOGGED_BYTES = 4_194_304
+"""The most that a form of an instrument may hold, with its logged curve [bytes]."""
 
 CHANGING = frozenset({"POST", "PUT", "PATCH", "DELETE"})
 
@@ -65,7 +67,7 @@ class Guard:
             await self.app(scope, receive, send)
             return
         headers = Headers(scope=scope)
-        limit = PHOTOGRAPH_BYTES if scope["path"].endswith("/photographs") else FORM_BYTES
+        limit = _limit(scope["path"])
         refusal = self._refusal(scope["method"], headers, limit)
         dressed = _dressed(send, scope["path"])
         if refusal is not None:
@@ -108,6 +110,13 @@ def _from_here(headers: Headers, host: str) -> bool:
     return urlsplit(source).netloc.lower() == host
 
 
+def _limit(path: str) -> int:
+    """Return the most that a request to this address may hold [bytes]."""
+    if path.endswith("/photographs"):
+        return PHOTOGRAPH_BYTES
+    return LOGGED_BYTES if path.startswith("/instruments/") else FORM_BYTES
+
+
 def _said_length(headers: Headers) -> int:
     said = headers.get("content-length", "0")
     return int(said) if said.isdigit() else 0
@@ -115,7 +124,8 @@ def _said_length(headers: Headers) -> int:
 
 def _too_large(limit: int) -> PlainTextResponse:
     most = limit // 1_048_576 or 1
-    words = f"Too much at once: at most {most} MB are taken. Nothing was entered. Send fewer photographs at a time.\n"
+    less = "a shorter log" if limit == LOGGED_BYTES else "fewer photographs at a time"
+    words = f"Too much at once: at most {most} MB are taken. Nothing was entered. Send {less}.\n"
     return PlainTextResponse(words, 413)
 
 

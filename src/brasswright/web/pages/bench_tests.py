@@ -15,6 +15,7 @@ from brasswright.units import dimension_of, units_of
 from brasswright.web.desk import Visit, desk_of, visit
 from brasswright.web.forms import Form, Sent, person_of
 from brasswright.web.frame import Frame, job_frame
+from brasswright.web.offered import address_of_reading
 from brasswright.web.pages.photographs import Choice
 from brasswright.web.rendering import page
 from brasswright.web.scales import Scales, element_scales
@@ -91,6 +92,7 @@ class BenchTestsPage:
     zones: tuple[Zone, ...]
     tests: tuple[TestRow, ...]
     taken: str
+    instruments: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +116,7 @@ class ReadingPage:
     meaning: Meaning | None
     scales: Scales | None
     tests: tuple[TestRow, ...]
+    instrument: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,6 +184,7 @@ def bench_tests(request: Request, number: int) -> Response:
         zones=tuple(zone for zone in by_zone if zone.readings),
         tests=rows_of(opened, settings),
         taken=capital(count(len(opened.job.readings), "reading")),
+        instruments=f"/instruments?job={number}",
     )
     return page(context)
 
@@ -254,6 +258,7 @@ def _reading_page(here: Visit, key: str, refused: tuple[Form, Refusal] | None = 
         tests=tuple(
             _row(opened, settings, test) for test, found in opened.sheet.proving.items() if found.reading == key
         ),
+        instrument=address_of_reading(reading, noted.body if noted is not None else None, number),
     )
     return page(context, refusal.status if refusal is not None else 200)
 

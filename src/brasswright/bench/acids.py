@@ -23,7 +23,7 @@ ACIDS: Final = tuple(row["acid"] for row in rows("acids"))
 CARBONATE: Final = "CaCO3"
 _PIECE: Final = re.compile(r"([A-Z][a-z]?)(\d*)|\(([A-Za-z0-9]+)\)(\d*)")
 _FORMULA: Final = re.compile(rf"(?:{_PIECE.pattern})+")
-_HALVINGS: Final = 60
+_HALVINGS: Final = 26
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,10 +34,9 @@ _CLEAR: Final = 3.0
 
 @dataclass(frozen=True, slots=True)
 class CyclingResult:
-    """Switching read off a log: fields in Pa for a log of pressure, in K for one of temperature, the others None.
+    """Switching read off a log: in Pa for a log of pressure, in K for one of temperature, the others None.
 
-    `_low` and `_high` are limits that hold 95 % of all switchings with 95 % confidence; `hidden` is the most by which
-    an extreme may lie beyond what was logged. `drift` is that of the cut-out, in standard uncertainties.
+    `_low`, `_high`: limits for 95 % of switchings with 95 % confidence; `hidden`: most beyond what was logged.
     """
 
     cut_in_pa: float | None
@@ -127,10 +126,20 @@ def cycling(  # noqa: PLR0913 - keyword-only: what stands on the bench
         ),
     )
     judged = _verdicts(found, limits, logger, of_pressure=of_pressure)
-    loss, loss_sigma = _loss(found, _maybe("power_w", power_w, _WATTS), power_sigma_w)
-    loss_finding = _agreement(
-        loss, loss_sigma, _maybe("expected_loss_w", expected_loss_w, _WATTS), expected_loss_sigma_w
-    )
+    loss = _loss(found, _maybe("power_w", power_w, _WATTS), power_sigma_w)
+    expected = _maybe("expected_loss_w", expected_loss_w, _WATTS)
+    return _told(found, judged, loss, _agreement(*loss, expected, expected_loss_sigma_w), of_pressure=of_pressure)
+
+
+def _told(
+    found: Cycles,
+    judged: tuple[Verdict, ...],
+    loss: tuple[float | None, float | None],
+    finding: str,
+    *,
+    of_pressure: bool,
+) -> CyclingResult:
+    """Return everything that the log says."""
     return CyclingResult(
         **_in_its_unit(found, of_pressure=of_pressure),
         cut_ins=found.low.count,
@@ -142,13 +151,13 @@ def cycling(  # noqa: PLR0913 - keyword-only: what stands on the bench
         off_s=found.off_s,
         duty=found.duty,
         duty_sigma=found.duty_sigma,
-        standing_loss_w=loss,
-        standing_loss_sigma_w=loss_sigma,
-        loss_finding=loss_finding,
+        standing_loss_w=loss[0],
+        standing_loss_sigma_w=loss[1],
+        loss_finding=finding,
         outcome=min((one.outcome for one in judged), key=_WORST.index) if judged else "not asked",
         verdicts=tuple(one.words for one in judged),
-        meaning=_meaning(found, loss, loss_sigma, of_pressure=of_pressure),
-        warnings=_warnings(found, loss_finding, of_pressure=of_pressure),
+        meaning=_meaning(found, *loss, of_pressure=of_pressure),
+        warnings=_warnings(found, finding, of_pressure=of_pressure),
     )
 
 
@@ -197,7 +206,7 @@ def _in_its_unit(found: Cycles, *, of_pressure: bool) -> dict[str, Any]:
         "hidden": found.hidden,
     }
     mine, other = ("pa", "k") if of_pressure else ("k", "pa")
-    return {f"{name}_{mine}": value for name, value in figures.items()} | {f"{name}_{other}": None for name in figures}
+    return {f"{name}_{unit}": figures[name] if unit == mine else None for name in figures for unit in (mine, other)}
 
 
 def _verdicts(

@@ -111,10 +111,34 @@ def heating(  # noqa: PLR0913 - keyword-only: what stands on the bench
     found = balance(rise=rise, powers=powers, room_k=room)
     target = _target(set_temperature_k, set_pressure_gauge_pa, outside)
     there = _there(rise, (t, temperature, u), target, powers.water_share)
-    hinge = bend(rise=rise, times_s=t - t[0], rises_k=u)
-    if hinge is not None and (abs(hinge.significance) < _CLEAR_BEND or abs(hinge.change) < _LEAST_BEND):
-        hinge = None
-    at_bend = None if hinge is None else float(np.interp(hinge.time_s, t - t[0], temperature))
+    notes = (*notes, *_warnings(rise, found, room), *_far(there, target, rise))
+    return _told(_Read(found, powers, rise, target, there), _hinge(rise, (t, temperature, u)), outside, notes)
+
+
+@dataclass(frozen=True, slots=True)
+class _Read:
+    """What was found: balance and powers, curve, temperature to reach, and when it is reached."""
+
+    found: Balance
+    powers: Powers
+    rise: Rise
+    target: float | None
+    there: tuple[float, float] | None
+
+
+def _hinge(rise: Rise, curve: tuple[Array, Array, Array]) -> tuple[Bend, float] | None:
+    """Return the bend with its temperature, where there is a clear one; its time counts from the log's first line."""
+    t, temperature, u = curve
+    found = bend(rise=rise, times_s=t - t[0], rises_k=u)
+    if found is None or abs(found.significance) < _CLEAR_BEND or abs(found.change) < _LEAST_BEND:
+        return None
+    at = float(np.interp(found.time_s, t - t[0], temperature))
+    return Bend(found.time_s + float(t[0]), found.change, found.significance), at
+
+
+def _told(read: _Read, hinge: tuple[Bend, float] | None, outside: float, notes: tuple[str, ...]) -> HeatingFit:
+    """Return everything that the curve says."""
+    found, powers, rise, there = read.found, read.powers, read.rise, read.there
     return HeatingFit(
         heat_capacity_j_per_k=found.capacity,
         heat_capacity_sigma_j_per_k=found.capacity_sigma,
@@ -123,19 +147,19 @@ def heating(  # noqa: PLR0913 - keyword-only: what stands on the bench
         correlation=found.correlation,
         to_set_point_s=None if there is None else there[0],
         to_set_point_sigma_s=None if there is None else there[1],
-        loss_at_set_point_w=None if target is None or not found.loss_shown else found.loss_to(target),
+        loss_at_set_point_w=None if read.target is None or not found.loss_shown else found.loss_to(read.target),
         reckoned_capacity_j_per_k=powers.reckoned,
         apparent_power_w=found.apparent,
         apparent_power_sigma_w=found.apparent_sigma,
         disagreement=found.disagreement,
         finding=_finding(found, powers),
-        bend_time_s=None if hinge is None else hinge.time_s + float(t[0]),
-        bend_temperature_k=at_bend,
-        bend_change=None if hinge is None else hinge.change,
+        bend_time_s=None if hinge is None else hinge[0].time_s,
+        bend_temperature_k=None if hinge is None else hinge[1],
+        bend_change=None if hinge is None else hinge[0].change,
         spread_k=rise.spread,
         points=rise.points,
         meaning=_meaning(found, powers, there),
-        warnings=(*notes, *_warnings(rise, found, room), *_bent(hinge, at_bend, outside), *_far(there, target, rise)),
+        warnings=(*notes, *_bent(hinge, outside)),
     )
 
 
@@ -263,10 +287,11 @@ def _warnings(rise: Rise, found: Balance, room: float | None) -> tuple[str, ...]
     return tuple(notes)
 
 
-def _bent(hinge: Bend | None, at_k: float | None, outside: float) -> tuple[str, ...]:
+def _bent(bent: tuple[Bend, float] | None, outside: float) -> tuple[str, ...]:
     """Return what a bend may be, by where it stands and which way it goes."""
-    if hinge is None or at_k is None:
+    if bent is None:
         return ()
+    hinge, at_k = bent
     boils = float(saturation_temperature_k(pressure_pa=outside))
     where = f"The curve bends at {words(at_k, unit='°C')}: {'slower' if hinge.change < 0 else 'faster'} from there by "
     said = f"{where}{abs(hinge.change):.0%} of its first slope."

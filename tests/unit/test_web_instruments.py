@@ -12,7 +12,6 @@ from starlette.testclient import TestClient
 
 from brasswright.bench import INSTRUMENTS
 from brasswright.bench.answer import answer
-from brasswright.web import offered
 from brasswright.web.app import bench_book
 from brasswright.web.pages import instruments as pages
 from brasswright.web.subjects import OTHERS, SUBJECTS, by_subject
@@ -195,14 +194,24 @@ def test_a_job_offers_what_its_plate_says_and_what_was_typed_goes_before(client:
     assert 'value="220 V"' not in field_part(client.get("/instruments/element").text, "rated_voltage")
 
 
-def test_what_the_dimension_book_offers_stands_in_its_field_with_its_origin(
-    client: TestClient, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    offer = offered.Offered("25.6 mm", "the dimension book")
-    monkeypatch.setattr(pages, "offered_values", lambda *_: {"groove": offer})
-    part = field_part(client.get("/instruments/seal", params={"job": "1"}).text, "groove")
-    assert 'value="25.6 mm"' in part
-    assert "From the dimension book: 25.6 mm." in plain(part)
+def test_the_dimension_book_fills_in_the_sizes_of_a_component(client: TestClient, workshop: Workshop) -> None:
+    assert "Sizes from the dimension book" not in client.get("/instruments/seal", params={"job": "1"}).text
+    size = {"kind": "sized", "component": "piston_seals", "how": "measured"}
+    sizes = ({"dimension": "groove_diameter", "text": "44.0 ± 0.05 mm"}, {"dimension": "bore", "text": "50.0 mm"})
+    note(workshop, workshop.open_job(1), [Line({**size, **one}, by="nh") for one in sizes])
+    offering = client.get("/instruments/seal", params={"job": "1"}).text
+    assert '<option value="piston_seals">' in offering
+    assert 'value=""' in field_part(offering, "groove")
+    filled = client.get("/instruments/seal", params={"job": "1", "component": "piston_seals"})
+    assert filled.status_code == 200
+    part = field_part(filled.text, "groove")
+    assert re.search(r'value="44\.0\d* ± 0\.0?5\d* mm"', part)
+    assert "From this machine: 44.0" in plain(part)
+    assert '<input type="hidden" name="component" value="piston_seals">' in filled.text
+    typed = client.get("/instruments/seal", params={"job": "1", "component": "piston_seals", "groove": "43 mm"})
+    assert 'value="43 mm"' in field_part(typed.text, "groove")
+    assert client.get("/instruments/seal", params={"job": "1", "component": "no_such"}).status_code == 422
+    assert "dimension book" not in client.get("/instruments/earth", params={"job": "1"}).text
 
 
 def test_an_answer_is_entered_as_a_remark_once(client: TestClient, workshop: Workshop) -> None:

@@ -33,7 +33,7 @@ __all__ = [
 _UNSAID: Final = (None, "", "not asked")
 _VERDICTS: Final = ("outcome", "finding")
 _LEADS: Final = {"element": "power_hot_w"}
-_APART: Final = frozenset({"outcome", "meaning", "warnings", "likeliest"})
+_APART: Final = frozenset({"outcome", "finding", "meaning", "warnings", "likeliest"})
 _RECORD_UNITS: Final = {
     "_per_s": "", "_ohm": "ohm", "_kg": "kg", "_pa": "bar", "_m2": "mm²", "_m3": "l", "_v": "V", "_w": "W", "_m": "mm",
     "_k": "°C", "_n": "N", "_a": "A", "_s": "s",
@@ -43,6 +43,8 @@ _TITLE: Final = re.compile(r"^\s*(?P<name>[^\[\](]+?)\s*[\[(]\s*(?P<unit>[^\])]+
 _ROWS: Final = 9
 _KEPT_TOGETHER: Final = "\u00a0"
 _LEAST_POINTS: Final = 3
+_LONG: Final = 70
+"""Words longer than this stand under the table, not in it [characters]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +104,8 @@ def shown_of(instrument: Instrument, answered: Mapping[str, Any]) -> Shown:
             continue
         if isinstance(value, list | dict):
             listings += [_listing(output, value)] if value else []
+        elif isinstance(value, str) and len(value) > _LONG:
+            listings.append(Listing(capital(_label(output)), (capital(value),)))
         else:
             own = answered.get(sigmas.get(output.field, ""))
             figures.append(_figure(output, value, spread.get(output.field), own))
@@ -172,7 +176,7 @@ def reach(low: float, high: float, *, unit: str, dimension: str) -> str:
     first, last = (words(edge, unit=unit, dimension=dimension) for edge in (low, high))
     tail = f" {unit}"
     first = first.removesuffix(tail) if last.endswith(tail) else first
-    return f"{first} to {last}"
+    return f"{first} to {last.replace(' ', _KEPT_TOGETHER)}"
 
 
 def _listing(output: Output, value: list[Any] | dict[str, Any]) -> Listing:

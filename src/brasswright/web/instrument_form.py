@@ -44,6 +44,7 @@ LOG_BYTES: Final = 524_288
 _AS_TYPED: Final = ""
 _CELLS: Final = 2
 _CELL_LETTERS: Final = 18
+_SPELT: Final = {"ph": "pH", "co2": "CO2", "tds": "TDS"}
 _UNIT_NAMES: Final = {"1": "share of 1"}
 _UNIT_GOES: Final = re.compile(r"\s*(?:±|;|,\s|\(k)")
 
@@ -285,7 +286,7 @@ def _blank(entry: Input, typed: Typed, offer: Offered | None, problems: Mapping[
 
 
 def _name(entry: Input) -> str:
-    return capital(entry.key.replace("_", " "))
+    return capital(" ".join(_SPELT.get(word, word) for word in entry.key.split("_")))
 
 
 def _shape(entry: Input) -> str:
@@ -338,5 +339,5 @@ def asked_with(instrument: Instrument, texts: Mapping[str, str]) -> str:
     for entry in instrument.inputs:
         if entry.key in texts:
             lines = count(len(texts[entry.key].splitlines()), "line")
-            parts.append(f"{_name(entry).lower()} {f'of {lines}' if entry.kind == 'log' else texts[entry.key]}")
+            parts.append(f"{entry.key.replace('_', ' ')} {f'of {lines}' if entry.kind == 'log' else texts[entry.key]}")
     return ", ".join(parts)

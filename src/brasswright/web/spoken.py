@@ -15,8 +15,8 @@ HALF_A_MINUTE = 0.5
 
 
 def capital(text: str) -> str:
-    """Return the text with its first letter large and the rest left alone."""
-    return text[:1].upper() + text[1:]
+    """Return the text with its first letter large and the rest left alone; "pH" stays."""
+    return text if text.startswith("pH") else text[:1].upper() + text[1:]
 
 
 def count(number: int, one: str, many: str = "") -> str:

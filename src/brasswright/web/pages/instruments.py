@@ -24,7 +24,8 @@ from brasswright.web.forms import Form, Sent, person_of
 from brasswright.web.frame import Frame, Tab, job_frame, plain_frame
 from brasswright.web.instrument_answer import Plot, Shown, curves_of, logged_curves, plot_of, shown_of
 from brasswright.web.instrument_form import Blank, Typed, asked_with, blanks, checked, placed, typed_in
-from brasswright.web.offered import LIST, instrument_address, offered_values
+from brasswright.web.offered import LIST, components_offered, instrument_address, offered_values
+from brasswright.web.pages.photographs import Choice
 from brasswright.web.rendering import page
 from brasswright.web.spoken import capital, count
 from brasswright.web.subjects import by_subject, title_of
@@ -39,7 +40,7 @@ if TYPE_CHECKING:
     from brasswright.web.instrument_form import Checked
     from brasswright.web.offered import Offered
 
-__all__ = ["Group", "InstrumentPage", "InstrumentsPage", "Link", "Trouble", "router"]
+__all__ = ["Group", "InstrumentPage", "InstrumentsPage", "Link", "Sizes", "Trouble", "router"]
 
 router = APIRouter()
 
@@ -75,6 +76,15 @@ class Trouble:
 
 
 @dataclass(frozen=True, slots=True)
+class Sizes:
+    """What the dimension book can offer: the components it knows sizes of, the one chosen, what it does not offer."""
+
+    components: tuple[Choice, ...]
+    component: str
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class InstrumentsPage:
     """All instruments by subject."""
 
@@ -98,6 +108,7 @@ class InstrumentPage:
     action: str
     sends_log: bool
     job: str
+    sizes: Sizes
     needed: tuple[Blank, ...]
     further: tuple[Blank, ...]
     troubles: tuple[Trouble, ...]
@@ -241,16 +252,16 @@ def _typed(asked: Instrument, form: Form, offers: Mapping[str, Offered]) -> Type
 
 def _page(request: Request, asked: Instrument, form: Form, refusal: Refusal | None = None) -> Response:
     """Return an instrument's page, with its answer or with what is to be put right."""
-    job = form.text("job")
+    job, component = form.text("job"), form.text("component")
     here = _visit(request, job)
-    offers = offered_values(asked, here)
-    typed = _typed(asked, form, offers)
+    offers = offered_values(asked, here, component)
+    typed = _typed(asked, form, offers.given)
     checks = checked(asked, typed)
     found = _outcome(desk_of(request), asked, typed, checks)
-    fields = blanks(asked, typed, offers, found.problems, checks)
+    fields = blanks(asked, typed, offers.given, found.problems, checks)
     troubles = tuple(Trouble(one.key, one.name, one.problem) for one in fields if one.problem)
     troubles += (Trouble("", "", found.general),) if found.general else ()
-    share = instrument_address(asked.name, _shared(asked, typed, checks), job=job)
+    share = instrument_address(asked.name, _shared(asked, typed, checks), job=job, component=component)
     is_example, sends_log = form.text("example") == "yes", any(entry.kind == "log" for entry in asked.inputs)
     context = InstrumentPage(
         frame=_frame(request, here, title_of(asked.name), share, refusal),
@@ -262,6 +273,7 @@ def _page(request: Request, asked: Instrument, form: Form, refusal: Refusal | No
         action=f"{LIST}/{asked.name}",
         sends_log=sends_log,
         job=job,
+        sizes=_sizes(asked, here, component, offers.notes),
         needed=tuple(one for one in fields if one.needed),
         further=tuple(one for one in fields if not one.needed),
         troubles=troubles,
@@ -277,6 +289,12 @@ def _page(request: Request, asked: Instrument, form: Form, refusal: Refusal | No
         readings=_readings(asked, here),
     )
     return page(context, refusal.status if refusal is not None else 422 if troubles else 200)
+
+
+def _sizes(asked: Instrument, here: Visit | None, component: str, notes: tuple[str, ...]) -> Sizes:
+    """Return whose sizes can be offered, and whose are."""
+    known = components_offered(asked, here)
+    return Sizes(tuple(Choice(key, name, key == component) for key, name in known), component, notes)
 
 
 def _shared(asked: Instrument, typed: Typed, checks: Checked) -> dict[str, str]:

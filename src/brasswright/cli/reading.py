@@ -1,4 +1,4 @@
-"""`show`, `judge`, `plan`, `estimate`: what the journal says, and what follows from it."""
+"""`show`, `plan`, `estimate`: what the journal says, and what follows from it."""
 
 from __future__ import annotations
 
@@ -7,15 +7,13 @@ from typing import TYPE_CHECKING
 import click
 
 from brasswright.cli.options import json_option, print_json, the_workshop, workshop
-from brasswright.errors import NotFound
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from brasswright.judgement.opinion import Judgement
     from brasswright.workshop.folder import OpenJob
 
-__all__ = ["estimate", "judge", "plan", "show"]
+__all__ = ["estimate", "plan", "show"]
 
 SEALS = {"stands": "stands   ", "released": "released ", "broken": "broken   "}
 
@@ -65,51 +63,6 @@ def _print_job(opened: OpenJob) -> None:
         mark = "struck " if entry.id in opened.job.struck else ""
         click.echo(f"  {entry.seq:>4} {entry.at:%Y-%m-%d %H:%M} {entry.by:<4} {mark}{entry_words(entry, opened.sheet)}")
     click.echo(f"\nHead {opened.job.head[:12]}, {opened.job.seq} entries.")
-
-
-@click.command()
-@click.argument("number", type=int)
-@click.option("--why", "component", default="", help="Say why one component is judged so.")
-@click.option("--figures", is_flag=True, help="With figures.")
-@click.option(
-    "--next", "checks", type=click.IntRange(min=0), default=5, show_default=True, help="How many next checks to name."
-)
-@workshop
-@json_option
-def judge(number: int, component: str, figures: bool, checks: int, folder: Path, as_json: bool) -> None:
-    """The odds of every component of job NUMBER, why, and the next checks."""
-    from brasswright.judgement.shape import judgement_shape
-    from brasswright.workshop.judging import judge as verb
-
-    opinion = verb(the_workshop(folder).open_job(number))
-    if component and component not in opinion.odds:
-        raise NotFound(f"There is no component '{component}'.", allowed=", ".join(opinion.odds))
-    if as_json:
-        print_json(judgement_shape(opinion))
-    elif component:
-        from brasswright.judgement.why import why
-
-        click.echo("\n".join(why(opinion, component).lines(figures=figures)))
-    else:
-        _print_judgement(opinion, checks, figures=figures)
-
-
-def _print_judgement(opinion: Judgement, checks: int, *, figures: bool) -> None:
-    from brasswright.workshop.telling import odds_words
-
-    for zone in sorted(opinion.sheet.zone, key=lambda key: opinion.sheet.zone[key].order):
-        inside = [odds for key, odds in opinion.odds.items() if opinion.sheet.component[key].zone == zone]
-        if inside:
-            click.echo(f"\n{opinion.sheet.zone[zone].name}")
-        for odds in inside:
-            click.echo(f"  {odds.name:<28} {odds_words(odds, figures=figures)}")
-    click.echo("\nNext checks, most told for the minute first")
-    for check in opinion.checks[:checks]:
-        opens = f"; opens {', '.join(check.opens)}" if check.opens else ""
-        worth = f"worth about {check.worth:.0f} {opinion.sheet.sheet.currency}"
-        click.echo(f"  {check.ask} ({check.minutes:g} min{opens}; {worth})")
-    for warning in opinion.warnings:
-        click.echo(f"\nLook again: {warning}")
 
 
 @click.command()

@@ -32,6 +32,7 @@ __all__ = [
     "MachineFacts",
     "Network",
     "Node",
+    "Role",
     "Table",
     "compile_network",
     "node_of",

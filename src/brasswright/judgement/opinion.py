@@ -69,7 +69,10 @@ class Odds:
 
 @dataclass(frozen=True, eq=False)
 class Judgement:
-    """What the sheet makes of the journal. `behind_holds` are open checks that wait for a hold point's release."""
+    """What the sheet makes of the journal. `behind_holds` are open checks that wait for a hold point's release.
+
+    `standing` is what is open and which hold points are released.
+    """
 
     sheet: Sheet
     job: Job
@@ -81,6 +84,7 @@ class Judgement:
     engine: Engine
     evidence: Evidence
     losses: Mapping[str, Loss]
+    standing: Standing = field(default_factory=Standing)
     _kept: dict[str, dict[str, Table]] = field(default_factory=dict, repr=False)
 
     @property
@@ -174,7 +178,7 @@ def judge(  # noqa: PLR0913 - keyword-only after sheet and job
     asked = (sheet, job, standing, table)
     checks, behind = next_checks(engine, network, evidence.rows, asked) if with_checks else ((), ())
     warnings = (*network.warnings, *evidence.warnings)
-    return Judgement(sheet, job, odds, checks, warnings, behind, network, engine, evidence, table)
+    return Judgement(sheet, job, odds, checks, warnings, behind, network, engine, evidence, table, standing)
 
 
 def _odds(

@@ -7,14 +7,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from brasswright.judgement.bundle import bundles
+from brasswright.judgement.doubt import conflict, misfits
+from brasswright.judgement.mind import not_yet, rival, turns
 from brasswright.judgement.why import why
 from brasswright.judgement.words import chance_words
 
 if TYPE_CHECKING:
     from brasswright.judgement.opinion import Judgement, Odds
+    from brasswright.judgement.symptom import Trouble
     from brasswright.judgement.worth import NextCheck
 
-__all__ = ["SHAPE", "judgement_shape"]
+__all__ = ["SHAPE", "account_shape", "judgement_shape", "trouble_shape"]
 
 SHAPE = "judgement/1"
 """Name and version of the shape."""
@@ -37,9 +41,108 @@ def judgement_shape(judgement: Judgement, *, reasons: bool = True) -> dict[str, 
         "table_entries": judgement.network.entries,
         "components": [_component(judgement, odds, reasons=reasons) for odds in judgement.odds.values()],
         "next_checks": [_check(check) for check in judgement.checks],
+        "openings": _openings(judgement),
+        "not_yet": _not_yet(judgement),
+        "misfits": _misfits(judgement),
+        "conflict": conflict(judgement),
         "behind_holds": list(judgement.behind_holds),
         "warnings": list(judgement.warnings),
     }
+
+
+def account_shape(judgement: Judgement, component: str) -> dict[str, Any]:
+    """Return the account of one component: its odds and why, the strongest rival, what would change the mind most."""
+    other = rival(judgement, component)
+    return _component(judgement, judgement.odds[component], reasons=True) | {
+        "head": judgement.job.head,
+        "rival": None
+        if other is None
+        else {"component": other.component, "name": other.name, "then": other.then, "now": other.now},
+        "turns": [
+            {
+                "key": turn.key,
+                "kind": turn.kind,
+                "ask": turn.ask,
+                "minutes": turn.minutes,
+                "opens": list(turn.opens),
+                "moved": turn.moved,
+                "answers": [
+                    {"answer": answer, "chance": chance, "then": condition}
+                    for answer, chance, condition in turn.answers
+                ],
+            }
+            for turn in turns(judgement, component)
+        ],
+    }
+
+
+def trouble_shape(trouble: Trouble) -> dict[str, Any]:
+    """Return one trouble, who may be at fault, and the order of looking, as JSON can hold it."""
+    return {
+        "symptom": trouble.symptom,
+        "supposed": trouble.supposed,
+        "suspects": [
+            {"component": one.component, "name": one.name, "share": one.share, "look": one.look or None}
+            for one in trouble.suspects
+        ],
+        "unexplained": trouble.unexplained,
+        "steps": [
+            {
+                "key": step.key,
+                "kind": step.kind,
+                "ask": step.ask,
+                "minutes": step.minutes,
+                "chance": step.chance,
+                "caution": step.caution or None,
+            }
+            for step in trouble.steps
+        ],
+        "expected_minutes": trouble.expected_minutes,
+        "found": trouble.found,
+        "proved_best": trouble.exact,
+        "waiting": {key: list(holds) for key, holds in trouble.waiting.items()},
+    }
+
+
+def _openings(judgement: Judgement) -> list[dict[str, Any]]:
+    return [
+        {
+            "opens": list(bundle.opens),
+            "words": bundle.said,
+            "checks": [check.key for check in bundle.checks],
+            "worth_minor": round(bundle.worth * 100),
+            "worth_sigma_minor": round(bundle.worth_sigma * 100),
+            "minutes": bundle.minutes,
+        }
+        for bundle in bundles(judgement)
+    ]
+
+
+def _not_yet(judgement: Judgement) -> list[dict[str, Any]]:
+    return [
+        {
+            "component": one.component,
+            "treatment": one.treatment,
+            "cost_minor": round(one.cost * 100),
+            "first": one.check.key,
+            "chance": one.chance,
+            "words": one.said,
+        }
+        for one in not_yet(judgement)
+    ]
+
+
+def _misfits(judgement: Judgement) -> list[dict[str, Any]]:
+    return [
+        {
+            "words": one.words,
+            "seq": one.seq,
+            "chance": one.chance,
+            "alone": one.alone,
+            "against": list(one.against),
+        }
+        for one in misfits(judgement)
+    ]
 
 
 def _component(judgement: Judgement, odds: Odds, *, reasons: bool) -> dict[str, Any]:

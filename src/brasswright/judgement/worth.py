@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, cast
 
 import numpy as np
 
@@ -22,12 +22,23 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from brasswright.journal.job import Job
-    from brasswright.judgement.compile import Network, Table
+    from brasswright.judgement.compile import Network, Role, Table
     from brasswright.judgement.engine import Engine
     from brasswright.sheets.losses import Loss
     from brasswright.sheets.model import Reading, Sheet
 
-__all__ = ["ASK_MINUTES", "NextCheck", "Standing", "check_worths", "expected_loss", "next_checks", "perfect_worth"]
+__all__ = [
+    "ASK_MINUTES",
+    "NextCheck",
+    "Placed",
+    "Standing",
+    "check_worths",
+    "expected_loss",
+    "next_checks",
+    "perfect_worth",
+    "place_check",
+    "report_of",
+]
 
 ASK_MINUTES = 2.0
 """Minutes to ask an owner one question. Source: common practice, no source."""
@@ -67,8 +78,8 @@ class Standing:
 
 
 @dataclass(frozen=True, slots=True)
-class _Open:
-    """A question nobody has answered yet, with its way in and the holds before it."""
+class Placed:
+    """A question nobody has answered yet, with its way in and the holds before it; `held` are those not released."""
 
     key: str
     kind: Literal["finding", "reading", "history"]
@@ -77,6 +88,7 @@ class _Open:
     minutes: float
     way: WayIn
     caution: str
+    held: frozenset[str] = frozenset()
 
 
 def expected_loss(odds: Mapping[str, Table], losses: Mapping[str, Loss]) -> float:
@@ -136,13 +148,13 @@ def next_checks(
     sheet, job, standing, losses = asked
     by_node = {node_of("component", key): loss for key, loss in losses.items()}
     counted = {name: loss for name, loss in by_node.items() if name in network.nodes}
-    candidates = [one for one in _open_questions(sheet, job, standing) if node_of(one.kind, one.key) not in rows]
-    behind = tuple(one.key for one in candidates if not one.way.holds <= standing.released)
-    candidates = [one for one in candidates if one.way.holds <= standing.released]
+    candidates = [one for one in place_check(sheet, job, standing) if node_of(one.kind, one.key) not in rows]
+    behind = tuple(one.key for one in candidates if one.held)
+    candidates = [one for one in candidates if not one.held]
     reports = {
         node_of(one.kind, one.key): report
         for one in candidates
-        for report in [_report(one, sheet, network)]
+        for report in [report_of((one.kind, one.key), sheet, network)]
         if report is not None
     }
     worths = check_worths(engine, network, rows, reports, counted)
@@ -151,23 +163,26 @@ def next_checks(
     return tuple(sorted(paying, key=lambda check: (bool(check.opens), -check.per_minute, check.key))), behind
 
 
-def _check(one: _Open, worth: float) -> NextCheck:
+def _check(one: Placed, worth: float) -> NextCheck:
     minutes = one.minutes + one.way.minutes
     return NextCheck(one.key, one.kind, one.zone, one.ask, worth, minutes, worth / minutes, one.way.opens, one.caution)
 
 
-def _report(one: _Open, sheet: Sheet, network: Network) -> Table | None:
-    node = network.nodes[node_of(one.kind, one.key)]
-    if one.kind != "reading":
-        return np.eye(len(node.states)) if node.parents or one.kind == "history" else None
-    levels = readings.levels_of(sheet.reading[one.key], network.facts)
+def report_of(check: tuple[str, str], sheet: Sheet, network: Network) -> Table | None:
+    """Return what a check (kind and key) reports: its states x its outcomes; None where it can tell nothing."""
+    kind, key = check
+    node = network.nodes[node_of(cast("Role", kind), key)]
+    if kind != "reading":
+        return np.eye(len(node.states)) if node.parents or kind == "history" else None
+    levels = readings.levels_of(sheet.reading[key], network.facts)
     return None if levels is None or not node.parents else readings.report(levels)
 
 
-def _open_questions(sheet: Sheet, job: Job, standing: Standing) -> Iterable[_Open]:
+def place_check(sheet: Sheet, job: Job, standing: Standing) -> Iterable[Placed]:
+    """Go over every open question, with the quickest way to it from what is open now."""
     for key, history in sheet.history.items():
         if not _answered(job, key):
-            yield _Open(key, "history", "", history.ask, ASK_MINUTES, WayIn(), "")
+            yield Placed(key, "history", "", history.ask, ASK_MINUTES, WayIn(), "")
     for key, finding in sheet.finding.items():
         if not _answered(job, key) and key not in job.sweeps:
             yield from _placed(sheet, standing, key, finding)
@@ -176,7 +191,7 @@ def _open_questions(sheet: Sheet, job: Job, standing: Standing) -> Iterable[_Ope
             yield from _placed(sheet, standing, key, reading)
 
 
-def _placed(sheet: Sheet, standing: Standing, key: str, check: Finding | Reading) -> Iterable[_Open]:
+def _placed(sheet: Sheet, standing: Standing, key: str, check: Finding | Reading) -> Iterable[Placed]:
     """Place a check: its zone's access and holds are its own too, unless it is meant to be asked before any opening."""
     zone = sheet.zone.get(check.zone)
     if zone is None or (isinstance(check, Finding) and check.ask_first):
@@ -189,9 +204,13 @@ def _placed(sheet: Sheet, standing: Standing, key: str, check: Finding | Reading
     holds = way.holds | needs
     way = WayIn(way.opens, way.minutes, holds)
     if isinstance(check, Finding):
-        yield _Open(key, "finding", check.zone, check.look, check.minutes, way, check.caution)
+        yield Placed(
+            key, "finding", check.zone, check.look, check.minutes, way, check.caution, holds - standing.released
+        )
     else:
-        yield _Open(key, "reading", check.zone, check.ask, check.minutes, way, check.caution)
+        yield Placed(
+            key, "reading", check.zone, check.ask, check.minutes, way, check.caution, holds - standing.released
+        )
 
 
 def _answered(job: Job, key: str) -> bool:

@@ -172,7 +172,10 @@ class Component(Record):
 
 
 class Finding(Record):
-    """A question settled by look, touch, sound or smell; `answers` best first, the first means nothing wrong."""
+    """A question settled by look, touch, sound or smell; `answers` best first, the first means nothing wrong.
+
+    `symptom` names the trouble, as an owner tells it, that the worse answers stand for.
+    """
 
     zone: str
     look: str
@@ -185,6 +188,7 @@ class Finding(Record):
     shows: tuple[Cause, ...] = ()
     caution: str = ""
     ask_first: bool = False
+    symptom: str = ""
     source: str
 
 

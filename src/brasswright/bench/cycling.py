@@ -214,10 +214,7 @@ def _verdicts(
 ) -> tuple[Verdict, ...]:
     """Return cut-out and dead band against their limits; too few or too slow readings show nothing."""
     usual = constant("gauge_sigma_pa") if of_pressure else constant("probe_sigma_k")
-    asked = (
-        ("cut-out", found.high, usual, limits[0], "°C"),
-        ("dead band", found.band, 0.0, limits[1], "K"),
-    )
+    asked = (("cut-out", found.high, usual, limits[0], "°C"), ("dead band", found.band, 0.0, limits[1], "K"))
     few = min(found.high.count, found.low.count) < constant("cycling_least_cycles")
     judged = []
     for name, spread, sensor, limit, degrees in asked:

@@ -30,6 +30,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "estimate": ("brasswright.cli.reading:estimate", "low, likely and high money, and what drives them"),
     "paper": ("brasswright.cli.papers:paper", "set a paper as PDF"),
     "measure": ("brasswright.cli.measure:measure", "what a reading means, instrument by instrument"),
+    "size": ("brasswright.cli.book:size", "enter a size of a component for the dimension book"),
+    "book": ("brasswright.cli.book:book", "sizes that were measured or fitted, by kind of machine"),
     "sheet": ("brasswright.cli.sheet:sheet", "check or read a sheet"),
     "export": ("brasswright.cli.keeping:export", "write one job as a bundle"),
     "import": ("brasswright.cli.keeping:import_", "read a bundle"),

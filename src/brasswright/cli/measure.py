@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from brasswright.cli.options import the_workshop, workshop
 from brasswright.errors import BrasswrightError
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from brasswright.bench.instrument import Instrument
+    from brasswright.workshop.offering import Offers
 
 __all__ = ["measure"]
 
@@ -41,11 +43,23 @@ class Measure(click.Command):
 @click.option("--json", "as_json", is_flag=True, help="Give the answer as JSON.")
 @click.option("--confirm", is_flag=True, help="Take values far from anything usual: they were read so.")
 @click.option("--seed", type=click.IntRange(min=0), default=1, show_default=True, help="Seed of the uncertainty draws.")
-def measure(name: str | None, readings: Sequence[str], as_json: bool, confirm: bool, seed: int) -> None:
+@click.option("--job", type=int, default=None, help="Fill what is not typed from the dimension book, for this job.")
+@click.option("--kind", default="", help="The same for a kind of machine.")
+@click.option("--component", "components", multiple=True, help="Whose sizes: a component's key; may be given again.")
+@workshop
+def measure(
+    name: str | None,
+    readings: Sequence[str],
+    as_json: bool,
+    confirm: bool,
+    seed: int,
+    **asked: Any,  # noqa: ANN401 - click's options
+) -> None:
     """Say what readings, written KEY=VALUE, mean. Without NAME: list the instruments; NAME --help: what one asks.
 
     \b
     brasswright measure element resistance="48.4 ohm" rated_voltage="220 V"
+    brasswright measure seal --job 214 --component piston_seals motion=dynamic
 
     Exit codes: 0 done, 1 refused, 2 wrong usage.
     """  # noqa: D301 - the mark keeps click from wrapping the example
@@ -59,10 +73,16 @@ def measure(name: str | None, readings: Sequence[str], as_json: bool, confirm: b
         raise click.UsageError(f"There is no instrument '{name}'. There are: {', '.join(INSTRUMENTS)}.")
     typed = _typed(readings, INSTRUMENTS[name])
     try:
+        offers = _offers(name, typed, asked) if asked["job"] or asked["kind"] or asked["components"] else None
+        typed |= {} if offers is None else {key: offer.text for key, offer in offers.given.items()}
+        _whole(typed, INSTRUMENTS[name], () if offers is None else offers.notes)
         said = answer(INSTRUMENTS[name], typed, confirmed=confirm, seed=seed)
     except BrasswrightError as refusal:
         click.echo(f"Refused. {refusal}", err=True)
         sys.exit(REFUSED)
+    if offers is not None:
+        said |= {"from_book": list(offers.lines())}
+        said["in_words"] = [*(f"From the book: {line}" for line in offers.lines()), *said["in_words"]]
     if as_json:
         click.echo(_json(said))
     else:
@@ -83,10 +103,25 @@ def _typed(readings: Sequence[str], instrument: Instrument) -> dict[str, str]:
         if key in found:
             raise click.UsageError(f"'{key}' is given twice.")
         found[key] = _logged(text) if kinds[key] == "log" else text
-    missing = [entry.key for entry in instrument.inputs if entry.required and entry.key not in found]
-    if missing:
-        raise click.UsageError(f"{instrument.name} needs {', '.join(missing)}. {_example(instrument)}")
     return found
+
+
+def _whole(typed: Mapping[str, str], instrument: Instrument, notes: Sequence[str]) -> None:
+    """Refuse a question that lacks what the instrument needs; what the book does not offer is said."""
+    missing = [entry.key for entry in instrument.inputs if entry.required and entry.key not in typed]
+    if missing:
+        said = " ".join([f"{instrument.name} needs {', '.join(missing)}.", *notes, _example(instrument)])
+        raise click.UsageError(said)
+
+
+def _offers(name: str, typed: Mapping[str, str], asked: Mapping[str, Any]) -> Offers:
+    """Return what the dimension book of the workshop offers for what was not typed."""
+    from brasswright.workshop.dimension_book import read_book
+    from brasswright.workshop.offering import offered, whose
+
+    opened = the_workshop(asked["folder"])
+    job = opened.open_job(asked["job"]) if asked["job"] else None
+    return offered(read_book(opened), whose(job, asked["kind"], asked["components"]), name, typed)
 
 
 def _logged(text: str) -> str:

@@ -36,6 +36,14 @@ TABS = (
 )
 """The parts of a job: the last piece of their address, and their name."""
 
+PLAIN_TABS = (
+    ("Machines", "/"),
+    ("Take in a machine", "/new"),
+    ("Instruments", "/instruments"),
+    ("Dimension book", "/dimension-book"),
+)
+"""What belongs to no job: name and address."""
+
 SEALS = {"stands": "stands", "released": "cut", "broken": "broken"}
 
 
@@ -117,10 +125,7 @@ def plain_frame(desk: Desk, request: Request, title: str, refusal: Refusal | Non
         home="/",
         base="",
         here=request.url.path,
-        tabs=tuple(
-            Tab(name, href, request.url.path == href)
-            for name, href in (("Machines", "/"), ("Take in a machine", "/new"), ("Instruments", "/instruments"))
-        ),
+        tabs=tuple(Tab(name, href, request.url.path == href) for name, href in PLAIN_TABS),
         seals=(),
         holds_said="",
         next=None,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from brasswright.bench import INSTRUMENTS
 from brasswright.bench.dimensions import asked_by, designation, dimensions, parts_of
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from brasswright.workshop.dimension_book import Book, Fit, Line, Source
     from brasswright.workshop.folder import OpenJob
 
-__all__ = ["Ask", "Offer", "Offers", "offered", "whose"]
+__all__ = ["Ask", "Offer", "Offers", "offered", "offers_shape", "whose"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +99,14 @@ def offered(book: Book, ask: Ask, instrument: str, typed: Mapping[str, str]) -> 
     if not given and not notes:
         return Offers({}, (f"The book holds nothing for {instrument} of {', '.join(ask.components)} yet.",))
     return Offers(given, tuple(notes.values()))
+
+
+def offers_shape(offers: Offers) -> dict[str, Any]:
+    """Return what is offered as JSON can hold it."""
+    given = [
+        {"input": one.input, "text": one.text, "origin": one.origin, "sure": one.sure} for one in offers.given.values()
+    ]
+    return {"shape": "offers/1", "offers": given, "notes": list(offers.notes)}
 
 
 def _applies(way: Asked, instrument: Instrument, typed: Mapping[str, str]) -> bool:

@@ -1,19 +1,22 @@
-"""Read the workshop as JSON: jobs, one job, its judgement, plan and estimate; ask an instrument.
+"""Read the workshop as JSON: jobs, one job, its judgement, plan and estimate, sizes; ask an instrument.
 
 Reading only. The shapes are those of the commands' `--json`, made by the same functions.
 """
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Annotated, Any
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Query, Request
 
 from brasswright.bench import INSTRUMENTS
 from brasswright.bench.answer import answer, describe
 from brasswright.errors import NotFound, UnitRefused
 from brasswright.judgement.shape import judgement_shape
 from brasswright.web.desk import desk_of
+from brasswright.web.part_sizes import book_at
+from brasswright.workshop.book_words import book_shape
+from brasswright.workshop.offering import offered, offers_shape, whose
 from brasswright.workshop.shapes import estimate_shape, plan_shape
 from brasswright.workshop.showing import job_shape, jobs_shape
 
@@ -55,6 +58,22 @@ def estimate(request: Request, number: int) -> dict[str, Any]:
     """The estimate."""
     desk = desk_of(request)
     return estimate_shape(desk.estimated(desk.open(number)))
+
+
+@router.get("/book")
+def book(request: Request, kind: str = "", component: str = "") -> dict[str, Any]:
+    """The dimension book: sizes that were measured or fitted, of one kind of machine and component or all."""
+    return book_shape(book_at(desk_of(request)), kind, component)
+
+
+@router.get("/book/offers/{instrument}")
+def offers(
+    request: Request, instrument: str, component: Annotated[list[str], Query()], job: int = 0, kind: str = ""
+) -> dict[str, Any]:
+    """What the book offers an instrument for the components of a job or a kind of machine."""
+    desk = desk_of(request)
+    ask = whose(desk.open(job) if job else None, kind, tuple(component))
+    return offers_shape(offered(book_at(desk), ask, instrument, {}))
 
 
 @router.get("/measure")

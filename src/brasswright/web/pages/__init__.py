@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from brasswright.web.pages import (
     bench_tests,
+    dimension_book,
     estimate,
     holds,
     instruments,
@@ -27,6 +28,7 @@ ROUTERS = (
     photographs.router,
     bench_tests.router,
     instruments.router,
+    dimension_book.router,
     odds.router,
     holds.router,
     plan.router,

@@ -19,6 +19,7 @@ from brasswright.web.drawing import Wanted, draw, drawing_name, drawing_of, plat
 from brasswright.web.forms import Form, Sent, person_of
 from brasswright.web.frame import Frame, check_link, job_frame
 from brasswright.web.pages.photographs import Choice
+from brasswright.web.part_sizes import PartSizes, part_sizes
 from brasswright.web.rendering import page
 from brasswright.web.spoken import capital, count, listed, minutes
 from brasswright.web.writing import Refusal, enter
@@ -154,6 +155,7 @@ class ComponentPage:
     worst: str
     figures: bool
     by_hand: ByHand
+    sizes: PartSizes
     action: str
 
 
@@ -292,6 +294,7 @@ def _component_page(here: Visit, key: str, form: Form, refusal: Refusal | None =
         worst=spoken(one.states[-1]),
         figures=here.request.query_params.get("figures") == "yes",
         by_hand=_by_hand(here, one, form, refused=refusal is not None),
+        sizes=part_sizes(here, key, Form()),
         action=f"{here.base}/odds/{key}",
     )
     return page(context, refusal.status if refusal is not None else 200)

@@ -1,4 +1,4 @@
-"""Write the generated pages of the reference: every command with its options, and every check against the outside.
+"""Write the generated pages of the reference: every command, every check against the outside, every sheet's priors.
 
 `python tools/docs.py` writes them; `--check` only compares and ends with exit code 1 where a page is not current.
 """
@@ -17,7 +17,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from brasswright.cli.main import COMMANDS, cli
 from brasswright.workshop.settings import KNOWN
-from tools import checks
+from tools import checks, priors
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -114,7 +114,7 @@ def main(arguments: list[str]) -> int:
     elif not PAGE.is_file() or PAGE.read_text(encoding="utf-8") != text:
         print(f"{PAGE.relative_to(ROOT)} is not current: run `make docs`.")
         wrong = 1
-    return max(wrong, checks.main(arguments))
+    return max(wrong, priors.main(arguments), checks.main(arguments))
 
 
 if __name__ == "__main__":

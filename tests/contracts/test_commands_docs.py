@@ -13,7 +13,7 @@ from brasswright.cli.main import COMMANDS
 from brasswright.workshop.settings import KNOWN
 from tests.contracts.repository import committed
 from tests.unit.commands_bench import ROOT, run
-from tools import checks, demo, docs
+from tools import checks, demo, docs, priors
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -32,6 +32,7 @@ def test_a_page_that_is_not_current_fails(tmp_path: Path, monkeypatch: pytest.Mo
     monkeypatch.setattr(docs, "PAGE", stale)
     monkeypatch.setattr(docs, "ROOT", tmp_path)
     monkeypatch.setattr(checks, "main", lambda _: 0)
+    monkeypatch.setattr(priors, "main", lambda _: 0)
     assert docs.main(["--check"]) == 1
     assert docs.main([]) == 0
     assert docs.main(["--check"]) == 0

@@ -19,6 +19,7 @@ from brasswright.sheets.check import warnings
 from brasswright.sheets.load import load_packaged, packaged
 from tests.builders import arrived, job_of
 from tests.trade.jobs import COLD, Kind, found
+from tools import priors as pages
 
 if TYPE_CHECKING:
     from brasswright.journal.entries import Body
@@ -50,6 +51,12 @@ def test_every_component_has_odds_that_add_up_and_a_prior(kind: Kind) -> None:
     for key, row in odds.items():
         assert sum(row) == pytest.approx(1.0), key
         assert min(row) > 0.0, key
+
+
+@each_kind
+def test_its_page_of_implied_priors_is_current(kind: Kind) -> None:
+    path = pages.FOLDER / f"{kind.key}.md"
+    assert path.read_text(encoding="utf-8") == pages.page(kind.key), "run `make docs`"
 
 
 @each_kind

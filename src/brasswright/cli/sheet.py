@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from brasswright.cli.options import json_option, print_json
+from brasswright.cli.sheet_begin import new, try_
 from brasswright.errors import SheetRefused
 from brasswright.sheets.places import entry_words
 
@@ -18,17 +19,21 @@ if TYPE_CHECKING:
     from brasswright.sheets.load import LoadedSheet
     from brasswright.sheets.model import Sheet
 
-__all__ = ["sheet"]
+__all__ = ["load", "sheet"]
 
 REFUSED = 1
 
 
 @click.group()
 def sheet() -> None:
-    """Check or read a sheet, the description of a kind of machine."""
+    """Begin, check, try or read a sheet, the description of a kind of machine."""
 
 
-def _load(name: str) -> LoadedSheet:
+sheet.add_command(new)
+sheet.add_command(try_)
+
+
+def load(name: str) -> LoadedSheet:
     """Read a sheet by the key of a packaged one, or from a file."""
     from brasswright.sheets.load import load_packaged, load_sheet, packaged
 
@@ -55,7 +60,7 @@ def check(file: str, as_json: bool) -> None:
     doubts: tuple[Problem, ...] = ()
     loaded: LoadedSheet | None = None
     try:
-        loaded = _load(file)
+        loaded = load(file)
         doubts = warnings(loaded.sheet, loaded.places)
     except SheetRefused as refused:
         problems = refused.problems
@@ -99,7 +104,7 @@ def list_(as_json: bool) -> None:
     rows: list[dict[str, object]] = []
     for key in packaged():
         try:
-            loaded = _load(key)
+            loaded = load(key)
         except SheetRefused:
             rows.append({"key": key, "name": "refused, see `sheet check`", "version": 0, "sha256": None})
             continue
@@ -120,7 +125,7 @@ def show(key_or_file: str, about: str, as_json: bool) -> None:
     """Print each number of the sheet KEY_OR_FILE back as a sentence, and the odds of each condition, nothing known."""
     from brasswright.sheets.show import said
 
-    loaded = _load(key_or_file)
+    loaded = load(key_or_file)
     head = loaded.sheet.sheet
     spoken = [one for one in said(loaded.sheet) if not about or about in one.path]
     priors = {key: row for key, row in _priors(loaded.sheet).items() if not about or key == about}

@@ -254,7 +254,7 @@ def test_a_remark_of_nobody_is_refused_with_everything_kept(workshop: Workshop) 
     assert workshop.open_job(1).job.seq == before
 
 
-@pytest.mark.parametrize("job", ["99", "first"])
+@pytest.mark.parametrize("job", ["99", "first", "²", "9" * 30, "-1"])
 def test_a_job_that_is_not_there_is_not_found(client: TestClient, job: str) -> None:
     assert client.get("/instruments/element", params={"job": job}).status_code == 404
     assert client.get("/instruments", params={"job": job}).status_code == 404

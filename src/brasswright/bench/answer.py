@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from brasswright.bench.propagate import propagate, propagate_singly
+from brasswright.bench.propagate import propagate, propagate_linear
 from brasswright.errors import BrasswrightError, ImpossibleValue, NotFound, OutsideValidity
 from brasswright.sources import cite
 from brasswright.units import Measured, Quantity, parse, plausible, words
@@ -182,7 +182,7 @@ def _spread(
         try:
             spread = propagate(instrument.call, inputs=inputs, seed=seed)
         except (TypeError, ValueError):  # it takes one figure at a time here, not arrays
-            spread = propagate_singly(instrument.call, inputs=inputs, seed=seed)
+            spread = propagate_linear(instrument.call, inputs=inputs)
     except (OutsideValidity, ImpossibleValue):
         return {}  # the draws leave the range in which the instrument holds; the value itself stands
     shown = {output.field for output in instrument.outputs}

@@ -46,6 +46,7 @@ router = APIRouter()
 
 SCHEMES: dict[str, Scheme] = {"light": "light", "dark": "dark"}
 DIGEST = 24
+JOB_DIGITS = 9
 WORDS = 4000
 
 
@@ -128,7 +129,7 @@ def _visit(request: Request, job: str) -> Visit | None:
     """Open the job that is named, if one is."""
     if not job:
         return None
-    if not job.isdigit():
+    if not (job.isascii() and job.isdigit() and len(job) <= JOB_DIGITS):
         raise NotFound("There is no such job.", got=f"'{job}'", remedy="Go to the list of machines.")
     return visit(request, int(job))
 

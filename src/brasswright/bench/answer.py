@@ -22,6 +22,8 @@ __all__ = ["SEED", "answer", "describe"]
 SEED: Final = 1
 """Seed of the draws when nobody gives another: the same question gets the same answer."""
 
+_ROW: Final = 12
+"""Figures of a curve that words give; the curve itself has all of them."""
 _YES: Final = {"yes": True, "y": True, "true": True, "1": True, "no": False, "n": False, "false": False, "0": False}
 
 
@@ -233,6 +235,9 @@ def _shown(output: Output, value: Any, sigma: float | None) -> str:  # noqa: ANN
         unit = output.shown or output.unit
         kelvins = "temperature_difference" if unit == "K" else None
         return words(value, sigma, unit=unit, dimension="ratio" if unit == "1" else kelvins)
+    if output.unit and isinstance(value, tuple) and all(isinstance(one, float) for one in value):
+        step = -(-len(value) // _ROW)
+        return "; ".join(_shown(output, one, None) for one in value[::step])
     if isinstance(value, tuple):
         return "; ".join(_record(one) for one in value)
     return _record(value)
@@ -242,7 +247,7 @@ def _record(value: object) -> str:
     """Return a nested record, or anything else, on one line."""
     if not dataclasses.is_dataclass(value) or isinstance(value, type):
         return str(value)
-    units = {"_v": "V", "_w": "W", "_m": "mm"}
+    units = {"_v": "V", "_w": "W", "_m": "mm", "_n": "N"}
     parts = []
     for entry in dataclasses.fields(value):
         one = getattr(value, entry.name)

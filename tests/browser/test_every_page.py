@@ -31,6 +31,8 @@ PAGES = (
     "{job}/odds",
     "{job}/odds/piston_seals",
     "{job}/odds/piston_seals?set=yes&figures=yes",
+    "{job}/sizes/piston_seals",
+    "/dimension-book",
     "{job}/plan",
     "{job}/plan/open:base_plate",
     "{job}/plan/record:gasket_thickness",
@@ -46,6 +48,8 @@ PAGES = (
     "/instruments/seal?example=yes",
 )
 SIZES = (("landscape", "light"), ("portrait", "dark"), ("phone", "light"), ("desk", "dark"))
+
+SIZE = {"kind": "sized", "component": "piston_seals", "dimension": "bore", "text": "31.7 mm", "how": "measured"}
 
 SMALL_TARGETS = """() => {
   const small = [];
@@ -76,6 +80,7 @@ def job(shop: Shop) -> str:
         {"kind": "swept", "zone": "outside"},
         {"kind": "identified", "component": "pilot_lamp", "presence": "missing"},
         {"kind": "measured", "reading": "element_resistance", "text": "48.4 ± 0.2 ohm", "instrument": "meter 2"},
+        SIZE,
         {"kind": "fixed", "component": "basket", "condition": "dented", "reason": "seen in daylight"},
     )
 

@@ -34,10 +34,10 @@ def page(key: str) -> str:
         "",
         f"Written by `make docs` from the sheet `{key}`, version {sheet.sheet.version}.",
         "",
-        "Of 100 machines of which nothing is known but the kind, so many are in each condition, best first. They follow",
-        "from the histories' usual shares and from every `alone` and cause of the sheet; most are judgement: each",
-        f"number's source is named by `brasswright sheet show {key}`. The last column says how often anything is wrong:",
-        "nearly always is 80 or more, more often than not 50, often 20, now and then 5, rarely less.",
+        "Of 100 machines of which nothing is known but the kind, so many are in each condition, best first. They",
+        "follow from the histories' usual shares and from every `alone` and cause of the sheet; most are judgement:",
+        f"each number's source is named by `brasswright sheet show {key}`. The last column says how often anything is",
+        "wrong: nearly always is 80 or more, more often than not 50, often 20, now and then 5, rarely less.",
     ]
     for zone in sorted(sheet.zone, key=lambda name: sheet.zone[name].order):
         inside = [name for name, part in sheet.component.items() if part.zone == zone and name in odds]

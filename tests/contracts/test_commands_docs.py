@@ -138,4 +138,4 @@ def test_the_index_leaves_no_page_out() -> None:
     linked = {(DOCS / target).resolve() for target in re.findall(r"\]\(([^)#]+)", index)}
     own = (path for path in committed() if path.is_relative_to(DOCS) and path.suffix == ".md")
     pages = {path for path in own if path.parent.name != "decisions"} - {DOCS / "README.md"}
-    assert sorted(str(path.relative_to(DOCS)) for path in pages - linked) == []
+    assert sorted(str(path.relative_to(DOCS)) for path in pages if not linked & {path, path.parent}) == []

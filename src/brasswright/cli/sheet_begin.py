@@ -73,7 +73,7 @@ def _asked() -> tuple[tuple[str, tuple[str, ...]], ...]:
 @click.option("--all", "everything", is_flag=True, help="Also components whose odds did not move.")
 @json_option
 def try_(key_or_file: str, said: tuple[str, ...], everything: bool, as_json: bool) -> None:
-    """What the sheet would make of a few answers: KEY is a question, history, component or reading.
+    """What the sheet KEY_OR_FILE would make of answers, each KEY=ANSWER: a question, history, component or reading.
 
     \b
     brasswright sheet try home-spring-lever stored_wet=yes insulation_resistance="0.4 Mohm"

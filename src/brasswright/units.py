@@ -16,6 +16,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Final, Literal
 
 from brasswright.errors import ImpossibleValue, NeedsConfirmation, UnitRefused
+from brasswright.unit_table import UNIT_TABLE
 
 __all__ = [
     "ZERO_CELSIUS_K",
@@ -39,43 +40,6 @@ Censored = Literal["over range", "below resolution"]
 ZERO_CELSIUS_K: Final = 273.15
 """0 °C in kelvin, exact by definition of the Celsius scale (SI Brochure, 9th edition, 2.3.1)."""
 
-# A line a dimension: units, SI first; scale to SI, spellings. Exact: in, lb, lbf, kgf (yard and pound 1959; CGPM 1901).
-_TABLE: Final = """
-resistance: ohm 1 ohms Ohm Ω | mohm 1e-3 mOhm mΩ | kohm 1e3 kOhm kΩ | Mohm 1e6 MOhm MΩ megohm | Gohm 1e9 GOhm GΩ
-voltage: V 1 volt volts | mV 1e-3 | kV 1e3
-power: W 1 watt watts | mW 1e-3 | kW 1e3
-current: A 1 amp amps | mA 1e-3 | µA 1e-6 uA
-pressure_gauge: Pa 1 | bar 1e5 | mbar 100 | hPa 100 | kPa 1e3 | MPa 1e6 | psi 6894.757293 | kgf/cm² 98066.5 kgf/cm2 at
-pressure_absolute: Pa 1 | bar_abs 1e5 | mbar 100 | hPa 100 | kPa_abs 1e3 | psi_abs 6894.757293 | \
-atm 101325 | mmHg 133.3224
-temperature: K 1 kelvin | °C 1 C degC | °F 0.5555555555555556 F degF
-temperature_difference: K 1 kelvin °C C
-length: m 1 metre metres | mm 1e-3 | cm 1e-2 | µm 1e-6 um | in 0.0254 inch inches "
-area: m² 1 m2 | mm² 1e-6 mm2 | cm² 1e-4 cm2
-mass: kg 1 | g 1e-3 | mg 1e-6 | lb 0.45359237 | oz 0.028349523125
-volume: m³ 1 m3 | l 1e-3 L litre litres dm3 | ml 1e-6 mL cm3 | cl 1e-5
-flow: m³/s 1 m3/s | l/min 1.6666666666666667e-5 L/min | ml/min 1.6666666666666667e-8 mL/min | ml/s 1e-6 mL/s
-time: s 1 sec seconds | min 60 minute minutes | h 3600 hour hours | d 86400 day days | ms 1e-3
-minutes: min 1 minute minutes | h 60 hour hours | s 0.016666666666666666
-speed: m/s 1 | mm/s 1e-3 | mm/min 1.6666666666666667e-5
-force: N 1 | kN 1e3 | kgf 9.80665
-torque: N·m 1 Nm N.m | kgf·m 9.80665 kgfm | lbf·ft 1.3558179483314004 lbfft
-mass_flow: kg/s 1 | kg/h 2.7777777777777778e-4 | g/s 1e-3 | g/min 1.6666666666666667e-5
-stiffness: N/m 1 | N/mm 1e3 | kgf/mm 9806.65
-conductance: S 1 | mS 1e-3 | µS 1e-6 uS
-thermal_conductivity: W/m·K 1 W/(m·K) W/mK W/(mK) W/m/K
-conductivity: S/m 1 | µS/cm 1e-4 uS/cm | mS/cm 0.1
-concentration: kg/m³ 1 kg/m3 | g/l 1 g/L | mg/l 1e-3 mg/L | °dH 0.01784796 | °fH 0.01 | °e 0.014253768 | gpg 0.017118061
-angle: rad 1 | ° 0.017453292519943295 deg
-ratio: 1 1 | % 1e-2 percent
-count: 1 1 pieces turns pulls
-colour_value: 1 1
-heat_capacity: J/K 1 | kJ/K 1e3
-heat_conductance: W/K 1
-energy: J 1 joule joules | kJ 1e3
-amount_flow: mol/s 1 | mmol/s 1e-3 | µmol/s 1e-6 umol/s
-rise_with_temperature: Pa/K 1 | bar/K 1e5
-"""
 _OFFSET: Final = {"°C": ZERO_CELSIUS_K, "°F": ZERO_CELSIUS_K - 32 / 1.8}
 _SIGNED: Final = ("temperature_difference", "angle", "colour_value")
 _LOWEST: Final = {"pressure_gauge": -110_000.0, **dict.fromkeys(_SIGNED, -math.inf)}
@@ -132,7 +96,7 @@ def _read_table() -> tuple[dict[str, dict[str, float]], dict[str, dict[str, str]
     """Return scale by dimension and unit, and unit by dimension and spelling."""
     scales: dict[str, dict[str, float]] = {}
     spellings: dict[str, dict[str, str]] = {}
-    for line in _TABLE.strip().splitlines():
+    for line in UNIT_TABLE.strip().splitlines():
         dimension, _, units = line.partition(":")
         for entry in units.split(" | "):
             name, scale, *others = entry.split()

@@ -61,6 +61,7 @@ class TestEveryInstrument:
             "conductivity": "_s_per_m", "count": "", "colour_value": "",
             "mass": "_kg", "volume": "_m3", "time": "_s", "ratio": "", "mass_flow": "_kg_per_s",
             "concentration": "_kg_per_m3",
+            "hardness": "_kg_per_m3", "alkalinity": "_kg_per_m3", "calcium": "_kg_per_m3", "magnesium": "_kg_per_m3",
         }  # fmt: skip
         for entry in one.inputs:
             if entry.kind == "figure":

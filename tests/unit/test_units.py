@@ -182,7 +182,12 @@ _AGREES = {
 
 
 @pytest.mark.parametrize(
-    "dimension", [name for name in dimensions() if name not in {"minutes", "temperature_difference"}]
+    "dimension",
+    [
+        name
+        for name in dimensions()
+        if name not in {"minutes", "temperature_difference", "hardness", "alkalinity", "calcium", "magnesium"}
+    ],
 )
 def test_factors_agree_with_another_library(dimension: str) -> None:
     registry: pint.UnitRegistry[float] = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)

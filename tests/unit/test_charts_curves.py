@@ -62,6 +62,13 @@ def test_a_missing_value_leaves_a_gap() -> None:
     assert path.count("M") == 2
 
 
+def test_panels_stand_over_the_same_axis_even_where_one_begins_late() -> None:
+    late = Curve("flow", "ml/s", (None, None, 2.0, 2.5))
+    whole, begun = lines(curves_svg(Curves(TIMES, (PRESSURE, late)), scheme="light"), SCHEMES["light"].ink)
+    across = [[float(x) for x, _ in re.findall(r"[ML] ([\d.]+) ([\d.]+)", path)] for path in (whole, begun)]
+    assert across[1] == pytest.approx(across[0][2:])
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_the_same_curves_are_the_same_bytes(scheme: Scheme) -> None:
     first, second = (curves_svg(Curves(TIMES, (PRESSURE,)), scheme=scheme) for _ in range(2))

@@ -21,6 +21,8 @@ MM_PER_INCH = 25.4
 PANEL_MM = 46.0
 FOOT_MM = 14.0
 HEAD_MM = 8.0
+EDGE = 0.01
+"""What is left free at both ends of the axis, as a share of it."""
 STYLES: Final = ("solid", (0, (6.0, 2.6)), (0, (1.0, 2.0)), (0, (9.0, 2.5, 2.0, 2.5)))
 """Lines are told apart by their strokes, never by colour alone: solid, dashed, dotted, dash and dot."""
 
@@ -77,7 +79,7 @@ def curves_svg(curves: Curves, *, scheme: Scheme, width_mm: float = 150.0) -> st
 def _panel(axes: Axes, curves: Curves, unit: str, tokens: Tokens) -> None:
     """Draw the lines of one unit, their names above them."""
     lines = [line for line in curves.lines if line.unit == unit]
-    along = _numbers(curves.along.values)
+    along = _numbers(curves.along.values)  # the same axis in every panel, also where a line has gaps
     for number, line in enumerate(lines):
         axes.plot(
             along, _numbers(line.values), color=tokens.ink, linewidth=1.6,
@@ -95,7 +97,9 @@ def _panel(axes: Axes, curves: Curves, unit: str, tokens: Tokens) -> None:
         axes.spines[side].set_visible(False)
     axes.grid(axis="y", color=tokens.hair, linewidth=0.6)
     axes.set_axisbelow(True)
-    axes.margins(x=0.01, y=0.08)
+    axes.margins(y=0.08)
+    least, most = min(along), max(along)
+    axes.set_xlim(least - EDGE * (most - least), most + EDGE * (most - least))
     axes.tick_params(length=4, width=0.8, labelsize=9, pad=3)
 
 

@@ -46,6 +46,8 @@ _CELLS: Final = 2
 _CELL_LETTERS: Final = 18
 _SPELT: Final = {"ph": "pH", "co2": "CO2", "tds": "TDS"}
 _UNIT_NAMES: Final = {"1": "share of 1"}
+_TINY: Final = "0.000000"
+"""Edges so small are told where the range is broken; nobody reads them beside a field."""
 _UNIT_GOES: Final = re.compile(r"\s*(?:±|;|,\s|\(k)")
 
 
@@ -305,7 +307,8 @@ def _takes(entry: Input) -> str:
         return f"Comma, semicolon or tab between the columns; UTF-8; up to {LOG_BYTES // 1024} kB."
     if entry.low is None or entry.high is None:
         return ""
-    return f"Holds for {reach(entry.low, entry.high, unit=entry.unit, dimension=entry.dimension)}."
+    edges = reach(entry.low, entry.high, unit=entry.unit, dimension=entry.dimension)
+    return "" if _TINY in edges else f"Holds for {edges}."
 
 
 def _units(entry: Input, text: str, chosen: str | None) -> tuple[Choice, ...]:

@@ -210,6 +210,16 @@ class TestUncertainty:
         assert ends[0] < one.low < one.mean < one.high < ends[1]
         assert spread["care_low_m3"].sigma > 0
 
+    def test_a_coarse_strip_keeps_its_interval(self) -> None:
+        """Draws below nothing stand at the least value; single readings below it are refused."""
+        said = say(alkalinity="50 ± 30 mg/l", hardness="80 ± 30 mg/l", ph="7.2 ± 0.3")
+        one = said["uncertainty"]["deposit_lost_kg_per_m3"]
+        assert 0 <= one["low"] < said["deposit_lost_kg_per_m3"] < one["high"]
+        with pytest.raises(OutsideValidity):
+            water(alkalinity_kg_per_m3=-0.01, hardness_kg_per_m3=0.1)
+        with pytest.raises(OutsideValidity):
+            water(alkalinity_kg_per_m3=np.full(2000, -0.01), hardness_kg_per_m3=0.1)
+
     def test_many_waters_at_once_are_what_each_is_alone(self) -> None:
         alkalinity, ph = np.array([1e-3, 3e-3, 5e-3]), np.array([7.0, 8.0, 7.5])
         water_now = Water(calcium=np.array([1e-3, 2e-3, 0.2e-3]), sodium=1e-3, inert=5e-4)

@@ -28,7 +28,8 @@ def care_litres_m3(
     """Return least and most water until a boiler wants descaling [m3].
 
     Symbols: V = m / c, m deposit of 2.5 g (least) and 5 g (most), c deposit from each m3, the high one for the least.
-    An end is None where less than 1 mg drops from a litre. Valid for a small boiler. Source: water-faq.
+    An end is None where less than 1 mg drops from a litre; of many draws the middle one decides, and those under 1 mg
+    stand at what 1 mg gives. Valid for a small boiler. Source: water-faq.
 
     >>> least, most = care_litres_m3(deposit_low_kg_per_m3=0.030, deposit_high_kg_per_m3=0.030)
     >>> round(least * 1000), round(most * 1000)
@@ -42,10 +43,11 @@ def care_litres_m3(
 
 
 def _until(key: str, each: Array) -> Figure | None:
-    """Return the water that brings an amount of deposit, None where next to nothing drops."""
-    if np.any(each < constant("water_scale_least")):
+    """Return the water that brings an amount of deposit, None where next to nothing drops from the middle one."""
+    least = constant("water_scale_least")
+    if float(np.median(each)) < least:
         return None
-    return plain(np.asarray(constant(key) / each))
+    return plain(np.asarray(constant(key) / np.maximum(each, least)))
 
 
 def langelier_index(

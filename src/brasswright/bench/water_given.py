@@ -9,6 +9,7 @@ import numpy as np
 
 from brasswright.bench.carbonate import Water
 from brasswright.bench.carbonate_constants import water_kg_per_m3
+from brasswright.bench.propagate import LEAST_SAMPLES
 from brasswright.bench.validity import Array, Figure, within
 from brasswright.errors import ImpossibleValue
 from brasswright.tables import constant
@@ -88,13 +89,14 @@ def composed(readings: Readings, *, source_temperature_k: Figure) -> Composed:
     """Return the water that the readings describe, in amounts for each kilogram.
 
     Hardness without calcium is shared out, missing sodium or chloride closes the balance of charges; each such step is
-    said in `assumed`, each clash in `warnings`. Impossible readings are refused. Source: common-practice.
+    said in `assumed`, each clash in `warnings`. Impossible readings are refused; draws of an uncertain one that fall
+    below its least value stand at that. Source: common-practice.
     """
     notes = _Notes()
     read = {
         name: None
         if (value := getattr(readings, name)) is None
-        else within(_argument(name), value, low=low, high=high, source=_SOURCE)
+        else within(_argument(name), _not_below(value, low), low=low, high=high, source=_SOURCE)
         for name, (low, high) in EDGES.items()
     }
     calcium, magnesium = _hard_ions(read, notes)
@@ -118,6 +120,17 @@ def composed(readings: Readings, *, source_temperature_k: Figure) -> Composed:
         assumed=tuple(notes.assumed),
         warnings=tuple(notes.warnings),
     )
+
+
+def _not_below(value: Figure, low: float) -> Figure:
+    """Return draws of an uncertain reading cut off at its least value: no strip means less than nothing.
+
+    Single readings, and draws whose middle lies below, stay as they are and are refused.
+    """
+    drawn = np.asarray(value)
+    if drawn.size < LEAST_SAMPLES or not np.all(np.isfinite(drawn)) or float(np.median(drawn)) < low:
+        return value
+    return np.asarray(np.maximum(drawn, low))
 
 
 def _argument(name: str) -> str:

@@ -13,7 +13,14 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp  # type: ignore[import-untyped] # it ships no types
 
 from brasswright.bench.heatup import heatup
-from brasswright.bench.warming import Lump, metals, specific_heat_j_per_kg_k, time_between_s, water_mass_kg
+from brasswright.bench.warming import (
+    Lump,
+    metals,
+    specific_heat_j_per_kg_k,
+    steam_space_heat_j,
+    time_between_s,
+    water_mass_kg,
+)
 from brasswright.errors import ImpossibleValue, NotFound, OutsideValidity
 
 BOILER: Final[dict[str, Any]] = {
@@ -130,3 +137,27 @@ def test_samples_are_taken_together() -> None:
     singly = [heatup(**{**BOILER, "power_w": float(one)}, cut_in_pressure_gauge_pa=80e3) for one in watts]
     assert together.to_pressure_s == pytest.approx([one.to_pressure_s for one in singly])
     assert together.on_s == pytest.approx([one.on_s for one in singly])
+
+
+def test_case_and_steam_space_take_up_heat_too() -> None:
+    plain = heatup(**BOILER)
+    cased = heatup(**BOILER, case_mass_kg=4.0)
+    steamy = heatup(**BOILER, vessel_volume_m3=2.5e-3)
+    assert cased.without_loss_s - plain.without_loss_s == pytest.approx(4.0 * 510 * 0.3 * 100.4 / 1000, rel=0.01)
+    held = steam_space_heat_j(volume_m3=1e-3, from_k=ROOM_K, to_k=float(plain.target_temperature_k))
+    assert steamy.without_loss_s - plain.without_loss_s == pytest.approx(float(held) / 1000.0, rel=0.01)
+    with pytest.raises(ImpossibleValue, match="no space for steam"):
+        heatup(**BOILER, vessel_volume_m3=1.4e-3)
+    with pytest.raises(OutsideValidity, match="vessel_volume_m3"):
+        heatup(**BOILER, vessel_volume_m3=1.0)
+
+
+def test_a_wider_dead_band_switches_less_often() -> None:
+    narrow, wide = (heatup(**BOILER, cut_in_pressure_gauge_pa=pascals) for pascals in (90e3, 60e3))
+    assert narrow.cycles_per_hour is not None
+    assert wide.cycles_per_hour is not None
+    assert wide.cycles_per_hour < narrow.cycles_per_hour
+    assert narrow.on_s is not None
+    assert narrow.off_s is not None
+    assert narrow.cycles_per_hour * (narrow.on_s + narrow.off_s) == pytest.approx(3600.0)
+    assert heatup(**BOILER).cycles_per_hour is None

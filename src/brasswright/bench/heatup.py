@@ -44,6 +44,7 @@ class HeatupResult:
     cooling_time_s: Figure | None
     on_s: Figure | None
     off_s: Figure | None
+    cycles_per_hour: Figure | None
     milestones: tuple[str, ...]
     meaning: str
     warnings: tuple[str, ...]
@@ -58,6 +59,8 @@ def heatup(  # noqa: PLR0913 - keyword-only: what stands on the bench
     metal: str = "brass",
     element_mass_kg: Figure = 0.0,
     lagging_mass_kg: Figure = 0.0,
+    case_mass_kg: Figure = 0.0,
+    vessel_volume_m3: Figure | None = None,
     standing_loss_w: Figure | None = None,
     cooling_time_s: Figure | None = None,
     cut_in_pressure_gauge_pa: Figure | None = None,
@@ -67,10 +70,11 @@ def heatup(  # noqa: PLR0913 - keyword-only: what stands on the bench
 ) -> HeatupResult:
     """How long a boiler takes to pressure, and how it then stands.
 
-    Symbols: P power hot [W]; C heat capacity of water m_w c(T), metal, element and half the lagging [J/K]; T_s steam
-    temperature at the target; T_r room; loss G (T - T_r) with G = L / (T_s - T_r) from the standing loss L, or G = C /
-    tau from the time tau in which the excess over the room falls to 1/e. Time: integral of C / (P - G (T - T_r)).
-    Duty: L / P. Left out: steam in the space above, heat the wire holds over the water, the case.
+    Symbols: P power hot [W]; C heat capacity of water m_w c(T), metal, element, half the lagging, part of the case,
+    and of filling the space over the water with steam [J/K]; T_s steam temperature at the target; T_r room; loss
+    G (T - T_r) with G = L / (T_s - T_r) from the standing loss L, or G = C / tau from the time tau in which the
+    excess over the room falls to 1/e. Time: integral of C / (P - G (T - T_r)). Duty: L / P.
+    Left out: heat the wire holds over the water, air, water that grows into the steam space.
     Valid for 50 W to 20 kW, 0.05 to 50 l, 0.05 to 15 bar, saturated steam, air vented. Source: lumped-model;
     iapws-r7-97; material-tables; iso-2533; common-practice.
 
@@ -85,8 +89,8 @@ def heatup(  # noqa: PLR0913 - keyword-only: what stands on the bench
         volume_m3=within("water_volume_m3", water_volume_m3, low=_VOLUME[0], high=_VOLUME[1], source=_SOURCE),
         temperature_k=started,
     )
-    rest = _rest(metal_mass_kg, metal, element_mass_kg, lagging_mass_kg)
-    still = Lump(np.asarray(water), rest, np.asarray(0.0), room)
+    rest = _rest(metal_mass_kg, metal, element_mass_kg, lagging_mass_kg, case_mass_kg)
+    still = Lump(np.asarray(water), rest, np.asarray(0.0), room, _steam_space(vessel_volume_m3, water_volume_m3))
     target = _steam("target_pressure_gauge_pa", target_pressure_gauge_pa, altitude_m)
     lossy = _with_loss(still, target, standing_loss_w, cooling_time_s)
     cut_in = None if cut_in_pressure_gauge_pa is None else _steam("cut_in", cut_in_pressure_gauge_pa, altitude_m)
@@ -122,6 +126,7 @@ def _result(run: _Run, still: Lump, lossy: Lump | None) -> HeatupResult:
         cooling_time_s=None if cooling is None else plain(cooling),
         on_s=on,
         off_s=off,
+        cycles_per_hour=None if on is None or off is None else plain(to_si(1.0, unit="h") / np.asarray(on + off)),
         milestones=_milestones(run, lump),
         meaning=_meaning(run, to_pressure, loss, (on, off)),
         warnings=_warnings(run, still, lossy),
@@ -134,21 +139,37 @@ def _room(room_temperature_k: Figure | None) -> Array:
     return within("room_temperature_k", room, low=_ROOM[0], high=_ROOM[1], source=_SOURCE)
 
 
-def _rest(metal_kg: Figure, metal: str, element_kg: Figure, lagging_kg: Figure) -> Array:
-    """Return the heat capacity of metal, element and half the lagging."""
-    body, element, lagging = (
+def _rest(metal_kg: Figure, metal: str, element_kg: Figure, lagging_kg: Figure, case_kg: Figure) -> Array:
+    """Return the heat capacity of metal, element, half the lagging and part of the case."""
+    body, element, lagging, case = (
         within(name, mass, low=_KILOGRAMS[0], high=_KILOGRAMS[1], source=_SOURCE)
         for name, mass in (
             ("metal_mass_kg", metal_kg),
             ("element_mass_kg", element_kg),
             ("lagging_mass_kg", lagging_kg),
+            ("case_mass_kg", case_kg),
         )
     )
     return np.asarray(
         body * specific_heat_j_per_kg_k(metal=metal)
         + element * constant("element_heat_j_per_kg_k")
         + lagging * constant("lagging_heat_j_per_kg_k") * constant("lagging_share")
+        + case * specific_heat_j_per_kg_k(metal="mild steel") * constant("case_share")
     )
+
+
+def _steam_space(vessel_m3: Figure | None, water_m3: Figure) -> Array:
+    """Return the space over the water; none where the vessel's volume is not known."""
+    if vessel_m3 is None:
+        return np.asarray(0.0)
+    vessel = within("vessel_volume_m3", vessel_m3, low=_VOLUME[0], high=2 * _VOLUME[1], source=_SOURCE)
+    space = np.asarray(vessel - np.asarray(water_m3))
+    if np.any(space <= 0):
+        raise ImpossibleValue(
+            "There is no space for steam over this much water.", where="vessel_volume_m3",
+            allowed="a vessel larger than its water", remedy="A boiler without steam space is never heated closed.",
+        )  # fmt: skip
+    return space
 
 
 def _steam(name: str, pressure_gauge_pa: Figure, altitude_m: Figure) -> Array:
@@ -163,12 +184,14 @@ def _with_loss(still: Lump, target: Array, loss_w: Figure | None, cooling_s: Fig
         raise ImpossibleValue("Standing loss and cooling time say the same thing twice.", allowed="one of the two")
     if loss_w is not None:
         loss = within("standing_loss_w", loss_w, low=1.0, high=_WATTS[1], source=_SOURCE)
-        return Lump(still.water_kg, still.rest_j_per_k, np.asarray(loss / (target - still.room_k)), still.room_k)
+        return Lump(
+            still.water_kg, still.rest_j_per_k, np.asarray(loss / (target - still.room_k)), still.room_k, still.steam_m3
+        )
     if cooling_s is None:
         return None
     seconds = within("cooling_time_s", cooling_s, low=_SECONDS[0], high=_SECONDS[1], source=_SOURCE)
     loss_w_per_k = np.asarray(still.capacity_j_per_k(target) / seconds)
-    return Lump(still.water_kg, still.rest_j_per_k, loss_w_per_k, still.room_k)
+    return Lump(still.water_kg, still.rest_j_per_k, loss_w_per_k, still.room_k, still.steam_m3)
 
 
 def _cycle(run: _Run, lossy: Lump | None) -> tuple[Figure | None, Figure | None]:
@@ -187,7 +210,10 @@ def _milestones(run: _Run, lump: Lump) -> tuple[str, ...]:
     """Return the heating curve in words: temperatures on the way and when they come; of many samples the mean."""
     start, end = float(run.started.mean()), float(run.target.mean())
     mean = Lump(
-        *(np.asarray(part.mean()) for part in (lump.water_kg, lump.rest_j_per_k, lump.loss_w_per_k, lump.room_k))
+        *(
+            np.asarray(part.mean())
+            for part in (lump.water_kg, lump.rest_j_per_k, lump.loss_w_per_k, lump.room_k, lump.steam_m3)
+        )
     )
     found = []
     for step in range(1, _STEPS + 1):
@@ -256,6 +282,14 @@ INSTRUMENT: Final = Instrument(
             dimension="mass", unit="kg", low=_KILOGRAMS[0], high=_KILOGRAMS[1],
         ),
         Input(
+            "case_mass", "case_mass_kg", "case and frame around it, of sheet metal", dimension="mass", unit="kg",
+            low=_KILOGRAMS[0], high=_KILOGRAMS[1],
+        ),
+        Input(
+            "vessel_volume", "vessel_volume_m3", "whole volume of the boiler, water and steam space",
+            dimension="volume", unit="l", low=_VOLUME[0], high=2 * _VOLUME[1],
+        ),
+        Input(
             "standing_loss", "standing_loss_w", "mean power it takes to stand at pressure", dimension="power",
             unit="W", low=1.0, high=_WATTS[1], plausible=(10.0, 2000.0),
         ),
@@ -289,6 +323,7 @@ INSTRUMENT: Final = Instrument(
         Output("cooling_time_s", "s", "time to cool to 37 % of the excess over the room", "min"),
         Output("on_s", "s", "pressurestat on, each time", "min"),
         Output("off_s", "s", "pressurestat off, each time", "min"),
+        Output("cycles_per_hour", "1", "switchings on in an hour"),
         Output("milestones", "", "heating curve: temperatures on the way"),
         Output("meaning", "", "meaning: what it comes to in a sentence"),
         Output("warnings", "", "note: what must not be missed"),
@@ -296,7 +331,7 @@ INSTRUMENT: Final = Instrument(
     validity="50 W to 20 kW, 0.05 to 50 l of water, 0.05 to 15 bar, saturated steam with the air vented",
     example={
         "power": "1000 W", "water_volume": "1.5 l", "target_pressure": "1.0 bar", "metal_mass": "5 kg",
-        "standing_loss": "150 W", "cut_in": "0.8 bar",
+        "vessel_volume": "2.2 l", "standing_loss": "150 W", "cut_in": "0.8 bar",
     },
     cautions=(
         "First power only after earth, insulation, water pressure and relief valve have each been shown.",

@@ -231,3 +231,14 @@ class TestUncertainty:
             cold = speciate(alone, alkalinity=alkalinity[at], temperature_k=290.0, ph=ph[at])
             one = deposit(heated(cold, temperature_k=390.0))
             assert np.asarray(many.amount)[at] == pytest.approx(one.amount, rel=1e-6, abs=1e-12)
+
+    def test_thousands_of_waters_are_solved_in_batches_like_a_few(self) -> None:
+        alkalinity = np.linspace(5e-4, 6e-3, 2500)
+        hot = heated(
+            speciate(Water(calcium=2e-3), alkalinity=alkalinity, temperature_k=290.0, ph=7.4), temperature_k=380.0
+        )
+        for at in (0, 1023, 1024, 2499):
+            one = speciate(Water(calcium=2e-3), alkalinity=alkalinity[at], temperature_k=290.0, ph=7.4)
+            alone = heated(one, temperature_k=380.0)
+            for ours, other in ((hot.ph, alone.ph), (hot.saturation("calcite"), alone.saturation("calcite"))):
+                assert np.asarray(ours)[at] == pytest.approx(other, abs=1e-7)

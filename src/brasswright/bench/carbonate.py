@@ -41,6 +41,7 @@ _ROUNDS: Final = 120
 _STRIDE: Final = 2.5
 """Longest step of a logarithm: about a factor of twelve."""
 _STILL: Final = 1e-9
+_BATCH: Final = 1024
 _H, _CO3, _CA, _SO4 = (COMPONENTS.index(name) for name in ("h", "co3", "ca", "so4"))
 _UNIT: Final = np.eye(len(COMPONENTS))
 _ALKALINITY: Final = 2 * _UNIT[_CO3] - _UNIT[_H]
@@ -254,6 +255,26 @@ def _strength(amounts: Array, inert: Array) -> Array:
 
 
 def _settle(demands: Sequence[_Demand], start: Array, t: Array, inert: Array) -> Dissolved:
+    """Return the waters in which every demand holds, a batch after another: a batch fits the processor's memory."""
+    shape = np.broadcast_shapes(t.shape, *(demand.target.shape for demand in demands))
+    if len(shape) != 1 or shape[0] <= _BATCH:
+        return _newton(demands, start, t, inert)
+    temperatures, inerts = np.broadcast_to(t, shape), np.broadcast_to(inert, shape)
+    starts = np.broadcast_to(start, (*shape, len(COMPONENTS)))
+    found = []
+    for first in range(0, shape[0], _BATCH):
+        part = slice(first, first + _BATCH)
+        wanted = [_Demand(one.weights, np.broadcast_to(one.target, shape)[part], one.is_law) for one in demands]
+        found.append(_newton(wanted, starts[part], temperatures[part], inerts[part]))
+    return Dissolved(
+        temperatures,
+        np.concatenate([one.log_activity for one in found]),
+        np.concatenate([one.amounts for one in found]),
+        inerts,
+    )
+
+
+def _newton(demands: Sequence[_Demand], start: Array, t: Array, inert: Array) -> Dissolved:
     """Return the water in which every demand holds: Newton's method in the logarithms of the activities."""
     made_of = species().made_of
     log_k = species_log_k(temperature_k=t) * _LN10

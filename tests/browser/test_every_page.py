@@ -49,7 +49,13 @@ PAGES = (
 )
 SIZES = (("landscape", "light"), ("portrait", "dark"), ("phone", "light"), ("desk", "dark"))
 
-SIZE = {"kind": "sized", "component": "piston_seals", "dimension": "bore", "text": "31.7 mm", "how": "measured"}
+SIZE: dict[str, object] = {
+    "kind": "sized",
+    "component": "piston_seals",
+    "dimension": "bore",
+    "text": "31.7 mm",
+    "how": "measured",
+}
 
 SMALL_TARGETS = """() => {
   const small = [];

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from hypothesis import strategies as st
 
 from brasswright.journal import entries as kinds
+from brasswright.journal.learnt import Strength
 from tests.builders import journal, numbered
 
 if TYPE_CHECKING:
@@ -48,6 +49,8 @@ machine = st.builds(
     rated_power_w=st.none() | st.floats(1, 20000),
     marks=maybe_words,
 )
+chances = st.dictionaries(words, st.floats(0, 1), min_size=1, max_size=3)
+strength = st.builds(Strength, place=words, had=chances, learnt=chances, jobs=not_negative, trust=st.floats(0.5, 100))
 FIELDS: Mapping[type[Any], Mapping[str, st.SearchStrategy[Any]]] = {
     kinds.Arrived: {
         "number": st.integers(1, 999),
@@ -145,6 +148,13 @@ FIELDS: Mapping[type[Any], Mapping[str, st.SearchStrategy[Any]]] = {
     kinds.Resheeted: {"sheet": key, "sheet_sha256": sha, "reason": words},
     kinds.Sent: {"what": words, "channel": maybe_words, "to": maybe_words},
     kinds.Set: {"key": key, "value": st.one_of(st.none(), st.booleans(), st.integers(), number, words)},
+    kinds.Learnt: {
+        "sheet": key,
+        "sheet_sha256": sha,
+        "jobs": st.lists(st.integers(1, 999), max_size=3).map(tuple),
+        "rows": st.lists(strength, max_size=2).map(tuple),
+        "had_score": st.none() | number,
+    },
     kinds.Withdrew: {"entry": entry_id, "reason": words},
 }
 """What each kind's fields may hold; a test sees to it that no kind is missing."""

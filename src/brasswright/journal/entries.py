@@ -12,6 +12,7 @@ from uuid import UUID
 
 from pydantic import AwareDatetime, Field, StringConstraints
 
+from brasswright.journal.learnt import Learnt
 from brasswright.journal.sized import Sized
 from brasswright.journal.stored import Key, Sha, Stored, Triple, Words
 
@@ -29,6 +30,7 @@ __all__ = [
     "Found",
     "Identified",
     "Issued",
+    "Learnt",
     "Machine",
     "Measured",
     "Moved",
@@ -366,6 +368,7 @@ Body = Annotated[
     | Sent
     | Set
     | Sized
+    | Learnt
     | Withdrew,
     Field(discriminator="kind"),
 ]

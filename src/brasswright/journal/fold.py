@@ -20,6 +20,7 @@ from brasswright.journal.entries import (
     Found,
     Identified,
     Issued,
+    Learnt,
     Measured,
     Moved,
     Photographed,
@@ -74,6 +75,7 @@ class Fold:
         self.moved = dict(job.moved)
         self.work = dict(job.work)
         self.settings = dict(job.settings)
+        self.learnt = dict(job.learnt)
         self.photographs = list(job.photographs)
         self.remarks = list(job.remarks)
         self.sizes = list(job.sizes)
@@ -114,6 +116,7 @@ class Fold:
             moved=MappingProxyType(self.moved),
             work=MappingProxyType(self.work),
             settings=MappingProxyType(self.settings),
+            learnt=MappingProxyType(self.learnt),
             photographs=tuple(self.photographs),
             remarks=tuple(self.remarks),
             sizes=tuple(self.sizes),
@@ -161,6 +164,10 @@ def _chose(fold: Fold, body: Chose, noted: Noted[Chose]) -> None:
 
 def _added(fold: Fold, body: Added, noted: Noted[Added]) -> None:
     _keep_or_drop(fold.added, body.operation, noted, keep=not body.struck)
+
+
+def _learnt(fold: Fold, body: Learnt, noted: Noted[Learnt]) -> None:
+    _keep_or_drop(fold.learnt, body.sheet, noted, keep=bool(body.rows))
 
 
 def _keep_or_drop(shelf: dict[str, Any], key: str, noted: Noted[Any], *, keep: bool) -> None:
@@ -245,6 +252,7 @@ STEPS: Mapping[type, Step] = MappingProxyType(
         Sent: _onto(lambda fold: fold.sent),
         Sized: _onto(lambda fold: fold.sizes),
         Set: _by(lambda fold: fold.settings, "key"),
+        Learnt: _learnt,
         Withdrew: _withdrew,
     }
 )

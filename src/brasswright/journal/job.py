@@ -21,6 +21,7 @@ from brasswright.journal.entries import (
     Found,
     Identified,
     Issued,
+    Learnt,
     Measured,
     Moved,
     Photographed,
@@ -97,9 +98,10 @@ def _none() -> Mapping[str, Any]:
 class Job:
     """Everything derived from one journal, struck entries left out. Keys are the sheet's; nothing here knows a sheet.
 
-    `answers`, `readings`, `presence`, `fixed`, `found`, `choices`, `added`, `prices`, `released`, `proved` and `moved`
-    hold the latest entry of each subject; `sweeps` only questions with no later single answer. `head` is the digest of
-    the last entry (of all entries, struck ones included), `seq` its number. `entries` is the whole journal as read.
+    `answers`, `readings`, `presence`, `fixed`, `found`, `choices`, `added`, `prices`, `released`, `proved`, `moved` and
+    `learnt` hold the latest entry of each subject; `sweeps` only questions with no later single answer. `head` is the
+    digest of the last entry (of all entries, struck ones included), `seq` its number. `entries` is the whole journal as
+    read.
     """
 
     arrived: Noted[Arrived] | None = None
@@ -119,6 +121,7 @@ class Job:
     moved: Mapping[str, Noted[Moved]] = field(default_factory=_none)
     work: Mapping[str, Work] = field(default_factory=_none)
     settings: Mapping[str, Noted[Set]] = field(default_factory=_none)
+    learnt: Mapping[str, Noted[Learnt]] = field(default_factory=_none)
     photographs: tuple[Noted[Photographed], ...] = ()
     remarks: tuple[Noted[Remarked], ...] = ()
     sizes: tuple[Noted[Sized], ...] = ()

@@ -22,6 +22,7 @@ from brasswright.journal.entries import (
     Found,
     Identified,
     Issued,
+    Learnt,
     Measured,
     Moved,
     Photographed,
@@ -70,6 +71,7 @@ NAMED: Mapping[type, tuple[str, str]] = MappingProxyType(
         Proved: ("test", "test"),
         Issued: ("paper", "paper"),
         Set: ("setting", "key"),
+        Learnt: ("learning", "sheet"),
         Sized: ("size", "about"),
         Withdrew: ("entry", "entry"),
     }

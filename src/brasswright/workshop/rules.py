@@ -20,6 +20,7 @@ from brasswright.journal.entries import (
     Fixed,
     Found,
     Identified,
+    Learnt,
     Measured,
     Moved,
     Priced,
@@ -256,6 +257,11 @@ def _set(body: Set) -> None:
     raise EntryRefused("Settings are the workshop's, not a job's.", got=body.key, remedy=remedy)
 
 
+def _learnt(body: Learnt) -> None:
+    remedy = "Learn from all finished jobs: brasswright learn."
+    raise EntryRefused("What was learned is the workshop's, not a job's.", got=body.sheet, remedy=remedy)
+
+
 RULES: dict[type[Any], Callable[[Any, Job, Sheet], None]] = {
     Answered: lambda body, _, sheet: _answer(body, sheet),
     Swept: lambda body, _, sheet: _swept(body, sheet),
@@ -269,6 +275,7 @@ RULES: dict[type[Any], Callable[[Any, Job, Sheet], None]] = {
     Disturbed: lambda body, _, __: known_acts(body.acts, "What happened"),
     Arrived: lambda body, _, __: _arrived(body),
     Set: lambda body, _, __: _set(body),
+    Learnt: lambda body, _, __: _learnt(body),
     Approved: lambda body, job, _: _answer_to_paper(body, job),
     Declined: lambda body, job, _: _answer_to_paper(body, job),
     Moved: _moved,

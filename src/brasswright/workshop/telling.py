@@ -128,6 +128,7 @@ LINES: dict[type[Any], Callable[[Any, Sheet], str]] = {
     kinds.Sent: lambda b, _: f"sent: {b.what}",
     kinds.Sized: _sized,
     kinds.Set: lambda b, _: f"{b.key} = {b.value}",
+    kinds.Learnt: lambda b, _: f"learned for {b.sheet}: {len(b.rows)} numbers from {len(b.jobs)} jobs",
     kinds.Withdrew: lambda b, _: f"struck an entry: {b.reason}",
 }
 

@@ -16,9 +16,10 @@ from brasswright.bench import INSTRUMENTS
 from brasswright.bench.cooling import cooling, cooling_fit
 from brasswright.bench.fitting import fit
 from brasswright.bench.heatup import heatup
+from brasswright.bench.saturation import saturation_pressure_pa
 from brasswright.bench.traces import read_trace
 from brasswright.cli.measure import measure
-from brasswright.errors import BrasswrightError, ImpossibleValue, NotFound, OutsideValidity
+from brasswright.errors import BrasswrightError, ImpossibleValue, NeedsConfirmation, NotFound, OutsideValidity
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -168,3 +169,30 @@ def test_a_log_is_taken_from_its_file_or_as_text(tmp_path: Path) -> None:
     missing = CliRunner().invoke(measure, ["cooling", f"log={tmp_path / 'morning.csv'}"])
     assert missing.exit_code == 2
     assert "cannot be read" in missing.output
+
+
+def test_water_and_metal_turn_the_cooling_time_into_a_loss() -> None:
+    rows = "".join(f"{m},{20 + 80 * np.exp(-m / 60):.4f}\n" for m in range(0, 60, 5))
+    asked: dict[str, Any] = {"log": "time [min],temperature [°C]\n" + rows, "room_temperature_k": 293.15}
+    bare, small = cooling(**asked), cooling(**asked, water_volume_m3=1e-3, metal_mass_kg=3.0)
+    large = cooling(**asked, water_volume_m3=2e-3, metal_mass_kg=6.0)
+    assert bare.loss_w_per_k is None
+    assert small.loss_w_per_k is not None
+    assert small.loss_w_per_k == pytest.approx((0.9982 * 4200 + 3 * 380) / 3600, rel=0.01)
+    assert large.loss_w_per_k == pytest.approx(2 * small.loss_w_per_k)
+    with pytest.raises(ImpossibleValue, match="one figure"):
+        cooling(**{**asked, "room_temperature_k": np.array([293.0, 294.0])})
+
+
+def test_a_log_of_pressure_cools_along_the_saturation_line() -> None:
+    times = np.arange(0.0, 3000.0, 60.0)
+    kelvins = 293.15 + 105.0 * np.exp(-times / 6000.0)
+    gauge = np.asarray(saturation_pressure_pa(temperature_k=kelvins)) - 101325.0
+    rows = "\n".join(f"{t:g},{max(p, 0.0) / 1e5:.6f}" for t, p in zip(times, gauge, strict=True))
+    found = cooling(log=f"time [s],pressure [bar]\n{rows}", room_temperature_k=293.15)
+    assert found.cooling_time_s == pytest.approx(6000.0, rel=1e-3)
+    assert found.points < times.size
+    with pytest.raises(ImpossibleValue, match="no pressure"):
+        cooling(log="time [s],pressure [bar]\n0,0\n1,0\n2,0")
+    with pytest.raises(NeedsConfirmation, match="absolute gauge"):
+        cooling(log="time [s],pressure [bar]\n0,2.1\n60,1.6\n120,1.2\n180,1.013")

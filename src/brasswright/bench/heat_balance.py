@@ -21,6 +21,8 @@ __all__ = ["Balance", "Powers", "balance", "stretched_k"]
 
 _SOURCE: Final = "lumped-model"
 _SHOWN: Final = 2.0
+_COLD_C: Final = 45.0
+"""A log that begins hotter than this was not begun when the water was filled in: that was at room temperature."""
 _ROOM_SIGMA_K: Final = 1.0
 """Uncertainty of a room that is only taken as usual is five times this."""
 
@@ -72,7 +74,7 @@ class Powers:
         sigma = constant("heating_power_share") * (power_w or 0.0) if power_sigma_w is None else power_sigma_w
         if water_m3 is None:
             return cls(power_w, sigma, None, 0.0, constant("heating_water_share"))
-        filled = min(max(first_k, kelvin(celsius=0.0)), kelvin(celsius=99.0))
+        filled = first_k if first_k < kelvin(celsius=_COLD_C) else kelvin(celsius=constant("room_c"))
         water = float(water_mass_kg(volume_m3=water_m3, temperature_k=filled)) * _water_heat(first_k)
         reckoned = water + metal[0] * specific_heat_j_per_kg_k(metal=metal[1])
         return cls(power_w, sigma, reckoned, constant("heating_mass_share") * reckoned, water / reckoned)

@@ -2,7 +2,8 @@
 
 The first line names the columns, each with its unit in brackets: `time [s], temperature [°C]`. Columns are parted by
 commas, semicolons or tabs. A decimal comma needs semicolons or tabs, and no decimal point anywhere in the log. A time
-may be written 0:12:30. Lines that begin with `#` and empty lines are passed over.
+may be written 0:12:30. Lines that begin with `#` and empty lines are passed over. Forces and lengths may be negative: a
+log counts them from where its gauge was set to zero, and in the direction it was set up for.
 """
 
 from __future__ import annotations
@@ -28,6 +29,8 @@ _SEPARATORS: Final = {";": "semicolons", "\t": "tabs", ",": "commas"}
 _TITLE: Final = re.compile(r"^\s*(?P<name>[^\[\](]+?)\s*[\[(]\s*(?P<unit>[^\])]+?)\s*[\])]\s*$")
 _CLOCK: Final = re.compile(r"^(?P<hours>\d+):(?P<minutes>[0-5]\d)(?::(?P<seconds>[0-5]\d(?:[.,]\d+)?))?$")
 _LEAST_ROWS: Final = 3
+_EITHER_WAY: Final = frozenset({"force", "length"})
+_NO_VALUE: Final = re.compile(r"^-\s*9{3,}([.,](0+|25))?$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,15 +166,17 @@ def _cell(text: str, column: _Column, where: str) -> float:
 
 def _in_si(text: str, dimension: str, unit: str, where: str) -> float:
     """Return a number with its unit in SI; what cannot be read is refused with its place."""
+    unsigned = text.replace("\u2212", "-").strip()
+    negative = dimension in _EITHER_WAY and unsigned.startswith("-") and not _NO_VALUE.match(unsigned)
     try:
-        read = parse(f"{text} {unit}", dimension=dimension)
+        read = parse(f"{unsigned[1:].strip() if negative else text} {unit}", dimension=dimension)
     except BrasswrightError as refusal:
         raise ImpossibleValue(
             refusal.what, where=where, got=f"'{text}' in '{unit}'", allowed=refusal.allowed, remedy=refusal.remedy
         ) from None
     if read.value is None or read.censored is not None or not math.isfinite(read.value):
         raise ImpossibleValue("A log holds numbers only.", where=where, got=f"'{text}'", remedy="Take the line out.")
-    return read.value
+    return -read.value if negative else read.value
 
 
 def _check_steps(trace: Trace, rising: str, gap_times: float | None) -> None:

@@ -82,6 +82,7 @@ def test_more_pressure_than_warmth_explains_is_named_even_with_a_limit() -> None
         ({"drop_limit_pa": 20e3, "end_pressure_gauge_pa": 150e3}, "failed"),
         ({"drop_limit_pa": 20e3, "gauge": ""}, "not shown"),
         ({"drop_limit_pa": 20e3, "drip_seen": True}, "failed"),
+        ({"drop_limit_pa": 20e3, "drip_seen": None}, "not shown"),
         ({"drop_limit_pa": 20e3, "start_temperature_k": None, "end_temperature_k": None}, "not shown"),
         ({}, "not shown"),
     ],

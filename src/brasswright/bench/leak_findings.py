@@ -79,15 +79,24 @@ def outcome_of(
     if z < -_CLEAR:
         return "investigate", f"{shown} the other way, beyond what temperature explains: something feeds or warms it."
     if limit is not None:
-        one = verdict(
-            value=Measured(max(lost, 0.0), left.sigma), limit=float(limit.mean()), at="most",
-            standard="change beyond temperature, limit as given", instrument=gauge, circuit="", unit="bar",
-        )  # fmt: skip
-        return one.outcome, one.words
+        return _judged(
+            Measured(max(lost, 0.0), left.sigma), limit, gauge, looked=vessel.filled == "gas" or drip is False
+        )
     if z > _CLEAR:
         return "investigate", f"{shown} is beyond what temperature explains: look for the leak, and for air inside."
     least = words(_CLEAR * left.sigma, unit="bar")
     return "not shown", f"Within {least} temperature explains it: no leak shown, and no smaller one excluded."
+
+
+def _judged(lost: Measured, limit: Array, gauge: str, *, looked: bool) -> tuple[Outcome, str]:
+    """Return the verdict on what was lost; a hold of water passes only where somebody looked for drips."""
+    one = verdict(
+        value=lost, limit=float(limit.mean()), at="most", standard="change beyond temperature, limit as given",
+        instrument=gauge, circuit="", unit="bar",
+    )  # fmt: skip
+    if one.outcome == "passed" and not looked:
+        return "not shown", f"not shown: nobody says whether a drip was seen; the pressure alone: {one.words}"
+    return one.outcome, one.words
 
 
 def _blind(filled: str, *, drip: bool | None) -> str:

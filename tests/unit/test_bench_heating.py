@@ -202,3 +202,13 @@ def test_on_the_command_line() -> None:
     assert said["finding"] == "power and masses agree"
     assert kelvin(celsius=20.0) == ROOM_K
     assert said["loss_w_per_k"] == pytest.approx(1.6, rel=0.1)
+
+
+@pytest.mark.parametrize(("air_pa", "told"), [(0.0, False), (25e3, True)])
+def test_air_left_in_shows_where_gauge_and_probe_were_both_logged(air_pa: float, told: bool) -> None:
+    times = np.arange(0.0, 1200.0, 30.0)
+    kelvins = warmed(times=times, loss=1.5)
+    gauge = np.maximum(np.asarray(saturation_pressure_pa(temperature_k=kelvins)) - 101325.0, 0.0) + air_pa
+    rows = "\n".join(f"{t:g},{k:.4f},{p / 1e5:.5f}" for t, k, p in zip(times, kelvins, gauge, strict=True))
+    found = plain(f"time [s],temperature [K],pressure [bar]\n{rows}")
+    assert any("Gauge and probe" in note for note in found.warnings) is told

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from brasswright.bench.boiler_log import ask_if_absolute, read_boiler_log, single
+from brasswright.bench.boiler_log import BoilerLog, ask_if_absolute, read_boiler_log, single
 from brasswright.bench.heat_balance import Balance, Powers, balance, stretched_k
 from brasswright.bench.instrument import Input, Instrument, Output
 from brasswright.bench.rise import Bend, Rise, bend, rise_fit, time_to
-from brasswright.bench.saturation import barometer_pa, saturation_temperature_k
+from brasswright.bench.saturation import barometer_pa, saturation, saturation_temperature_k
 from brasswright.bench.warming import metals
 from brasswright.errors import ImpossibleValue
 from brasswright.tables import constant
@@ -182,6 +182,7 @@ def _points(log: str, outside: float, *, confirmed: bool) -> tuple[Array, Array,
         notes.append("Air left in counts as pressure and makes the boiler look hotter than it is.")
         t, temperature = t[boils], np.asarray(saturation_temperature_k(pressure_pa=gauge[boils] + outside))
     end = int(np.argmax(temperature)) + 1
+    notes += _beside(held, end - 1, outside)
     if end < temperature.size:
         notes.append(f"The last {temperature.size - end} readings lie after the highest: left out.")
     t, temperature = t[:end], temperature[:end]
@@ -193,6 +194,17 @@ def _points(log: str, outside: float, *, confirmed: bool) -> tuple[Array, Array,
             remedy="Log from cold, with the element on all the time.",
         )  # fmt: skip
     return t, temperature, tuple(notes)
+
+
+def _beside(held: BoilerLog, place: int, outside: float) -> list[str]:
+    """Return what gauge and probe say together at the highest reading, where both were logged and disagree."""
+    if held.temperature_k is None or held.pressure_gauge_pa is None:
+        return []
+    gauge, kelvins = float(held.pressure_gauge_pa[place]), float(held.temperature_k[place])
+    if gauge < constant("heating_boil_pa"):
+        return []
+    both = saturation(pressure_gauge_pa=gauge, temperature_k=kelvins, barometer_pressure_pa=outside)
+    return [] if both.finding == "agree" else [f"Gauge and probe at the highest reading: {both.meaning}"]
 
 
 def _powers(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 from brasswright.bench.acids import ACIDS, ph
 from brasswright.bench.instrument import Input, Instrument, Output
@@ -108,19 +108,17 @@ def scale(  # noqa: PLR0913 - keyword-only: what is known of boiler, water, bath
     (77, 'salt', 3.0)
     """
     clean, measured = (clean_fill_m3, clean_fill_sigma_m3), (measured_fill_m3, measured_fill_sigma_m3)
-    water = (hardness_kg_per_m3, water_used_m3, share)
-    kind, weight = (scale_kind, porosity), (scale_mass_kg, scale_mass_sigma_kg)
-    found = mass_by_routes(clean=clean, measured=measured, kind=kind, weight=weight, water=water)
-    made = recipe_for(
-        bench_acid(acid), strength=strength, concentration_kg_per_m3=concentration_kg_per_m3, excess=excess
-    )
-    out, bathes = sorted_materials(materials)
+    water, weight = (hardness_kg_per_m3, water_used_m3, share), (scale_mass_kg, scale_mass_sigma_kg)
+    found = mass_by_routes(clean=clean, measured=measured, kind=(scale_kind, porosity), weight=weight, water=water)
+    asked = {"strength": strength, "concentration_kg_per_m3": concentration_kg_per_m3, "excess": excess}
+    made = recipe_for(bench_acid(acid), **asked)
     notes = (*found.warnings, *vessel_rule(vessel), *warmth_rule(bath_temperature_k, acid=acid))
     room = room_for(temperature_k=room_temperature_k, volume_m3=room_volume_m3, altitude_m=altitude_m)
     bath = bath_for(scale_kg=found.mass_kg, recipe=made, bath_m3=bath_volume_m3)
     fill = bath_volume_m3 if rinse_volume_m3 is None else rinse_volume_m3
     rinse = rinse_after(made, drag_out_m3=drag_out_m3, fill_m3=fill, limit_kg_per_m3=rinse_limit_kg_per_m3, room=room)
-    return _result((found, made, bath), room, rinse, bath_volume_m3, (out, bathes, notes))
+    told = _mass_and_bath(found, made, bath) | _ways_out(rinse, materials) | _gas(found, room, bath_volume_m3)
+    return ScaleResult(**told, afterwards=AFTERWARDS, warnings=notes)
 
 
 def _litre(litres: float) -> float:
@@ -128,19 +126,10 @@ def _litre(litres: float) -> float:
     return to_si(litres, unit="l")
 
 
-def _result(
-    chemistry: tuple[ScaleMass, Recipe, Bath],
-    room: Room,
-    rinse: Rinse,
-    bath_m3: Figure | None,
-    notes: tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]],
-) -> ScaleResult:
-    """Return everything together."""
-    found, made, bath = chemistry
-    gas = gas_of_scale_m3(scale_kg=found.mass_kg, temperature_k=room.temperature_k, pressure_pa=room.pressure_pa)
-    share = None if room.volume_m3 is None else room_share(gas_m3=gas, room_m3=room.volume_m3)
+def _mass_and_bath(found: ScaleMass, made: Recipe, bath: Bath) -> dict[str, Any]:
+    """Return what is known of the scale and of the baths that take it off."""
     strong = made.concentration_kg_per_m3
-    return ScaleResult(
+    return dict(  # noqa: C408 - names of the result's fields
         mass_kg=plain(found.mass_kg),
         mass_low_kg=plain(found.low_kg),
         mass_high_kg=plain(found.high_kg),
@@ -163,19 +152,28 @@ def _result(
         other_acids=other_acids(scale_kg=found.mass_kg, excess=made.excess, but=made.acid.name),
         ph_fresh=ph(acid=made.acid.name, concentration_kg_per_m3=strong),
         ph_spent=ph(acid=made.acid.name, concentration_kg_per_m3=strong, neutralised=1.0 / (1.0 + made.excess)),
-        gas_m3=gas,
-        air_m3=air_needed_m3(gas_m3=gas),
-        room_share=share,
-        gas=gas_words(gas_m3=gas, share=share, bath_m3=bath_m3, pressure_pa=float(room.pressure_pa.mean())),
-        keep_out=notes[0],
-        may_bathe=notes[1],
-        rinses=rinse.fills,
-        bicarbonate_kg=rinse.bicarbonate_kg,
-        bicarbonate_gas_m3=rinse.gas_m3,
-        rinse=rinse.says,
-        afterwards=AFTERWARDS,
-        warnings=notes[2],
     )
+
+
+def _gas(found: ScaleMass, room: Room, bath_m3: Figure | None) -> dict[str, Any]:
+    """Return the gas that comes off, and what it does to the room."""
+    gas = gas_of_scale_m3(scale_kg=found.mass_kg, temperature_k=room.temperature_k, pressure_pa=room.pressure_pa)
+    share = None if room.volume_m3 is None else room_share(gas_m3=gas, room_m3=room.volume_m3)
+    says = gas_words(gas_m3=gas, share=share, bath_m3=bath_m3, pressure_pa=float(room.pressure_pa.mean()))
+    return {"gas_m3": gas, "air_m3": air_needed_m3(gas_m3=gas), "room_share": share, "gas": says}
+
+
+def _ways_out(rinse: Rinse, materials: str) -> dict[str, Any]:
+    """Return what stays out of the bath, and how the acid is got out again."""
+    out, bathes = sorted_materials(materials)
+    return {
+        "keep_out": out,
+        "may_bathe": bathes,
+        "rinses": rinse.fills,
+        "bicarbonate_kg": rinse.bicarbonate_kg,
+        "bicarbonate_gas_m3": rinse.gas_m3,
+        "rinse": rinse.says,
+    }
 
 
 def _plain(value: Array | None) -> Figure | None:

@@ -26,7 +26,7 @@ __all__ = [
     "room_share",
 ]
 
-ROOM_M3: Final = (1.0, 100_000.0)
+ROOM_M3: Final = (1.0, 90_000.0)
 ROOM_K: Final = (kelvin(celsius=-10.0), kelvin(celsius=50.0))
 PASCALS: Final = (50_000.0, 110_000.0)
 _MILLION: Final = 1e6

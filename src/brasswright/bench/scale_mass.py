@@ -61,6 +61,17 @@ def _porosity(kind: str, given: Figure | None) -> tuple[Array, Array, Array]:
     return likely, low, high
 
 
+def _gap(full_m3: float, left_m3: float) -> float:
+    """Return the volume that is missing; no less than when clean shows no scale."""
+    if left_m3 >= full_m3:
+        raise ImpossibleValue(
+            "The boiler takes no less than when clean: this shows no scale.",
+            got=f"{words(left_m3, unit='l')} of {words(full_m3, unit='l')}",
+            remedy="Is the clean fill that of this boiler, to the same mark, with all air out?",
+        )
+    return full_m3 - left_m3
+
+
 def mass_by_fill(
     *,
     clean: tuple[Figure, float | None],
@@ -83,13 +94,7 @@ def mass_by_fill(
     )
     usual = np.asarray(constant("scale_fill_share") * full)
     u = np.hypot(*(usual if sigma is None else np.full_like(full, sigma) for _, sigma in (clean, measured)))
-    gap = float(full.mean() - left.mean())
-    if gap <= 0:
-        raise ImpossibleValue(
-            "The boiler takes no less than when clean: this shows no scale.",
-            got=f"{words(float(left.mean()), unit='l')} of {words(float(full.mean()), unit='l')}",
-            remedy="Is the clean fill that of this boiler, to the same mark, with all air out?",
-        )
+    gap = _gap(float(full.mean()), float(left.mean()))
     missing = np.maximum(full - left, 0.0)
     phi, phi_low, phi_high = _porosity(kind, porosity)
     rho = constant("calcite_density_kg_per_m3")

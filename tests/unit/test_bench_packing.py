@@ -10,6 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from brasswright.bench import INSTRUMENTS
+from brasswright.bench.answer import answer
 from brasswright.bench.carton import box_strength_n, strength_share
 from brasswright.bench.cushion import best_peak_g, best_stress_pa, curve, materials, peak_g
 from brasswright.bench.packing import height_for_mass_m, packing
@@ -153,3 +155,12 @@ def test_the_mass_spreads_into_peak_and_stack() -> None:
     assert packing(mass_kg=masses, **PADS).peak_g == pytest.approx(
         [packing(mass_kg=float(mass), **PADS).peak_g for mass in masses]
     )
+
+
+def test_an_uncertain_fragility_keeps_the_spread_of_all() -> None:
+    plain = {"mass": "11 ± 0.2 kg", "thickness": "50 mm", "pad_area": "200 cm²"}
+    sure = answer(INSTRUMENTS["packing"], {**plain, "fragility": "40"})["uncertainty"]
+    unsure = answer(INSTRUMENTS["packing"], {**plain, "fragility": "40 ± 2"})["uncertainty"]
+    assert unsure["static_stress_pa"]["sigma"] == pytest.approx(sure["static_stress_pa"]["sigma"], rel=0.05)
+    least = unsure["least_thickness_m"]
+    assert least["sigma"] / ((least["low"] + least["high"]) / 2) == pytest.approx(2 / 40, rel=0.1)

@@ -86,7 +86,7 @@ def packing(  # noqa: PLR0913 - keyword-only: what stands on the packing bench
     material: str = _MATERIALS[0],
     thickness_m: Figure | None = None,
     pad_area_m2: Figure | None = None,
-    fragility: float | None = None,
+    fragility: Figure | None = None,
     edge_crush_n_per_m: Figure | None = None,
     board_thickness_m: Figure | None = None,
     perimeter_m: Figure | None = None,
@@ -185,17 +185,14 @@ def _together(**given: Figure | None) -> bool:
     return not missing
 
 
-def _limit(fragility: float | None) -> float | None:
+def _limit(fragility: Figure | None) -> Array | None:
     """Return the fragility checked, where one was given."""
     if fragility is None:
         return None
-    checked = within("fragility", fragility, low=_G[0], high=_G[1], source="common-practice")
-    if checked.ndim:
-        raise ImpossibleValue("Fragility is one figure, without uncertainty.", where="fragility")
-    return float(checked)
+    return within("fragility", fragility, low=_G[0], high=_G[1], source="common-practice")
 
 
-def _pads(drop: _Drop, thickness_m: Figure | None, area_m2: Figure | None, fragility: float | None) -> _Pads:
+def _pads(drop: _Drop, thickness_m: Figure | None, area_m2: Figure | None, fragility: Figure | None) -> _Pads:
     """Return what pads of that thickness and area do in a flat drop."""
     limit = _limit(fragility)
     if not _together(thickness_m=thickness_m, pad_area_m2=area_m2) or thickness_m is None or area_m2 is None:
@@ -215,7 +212,7 @@ def _pads(drop: _Drop, thickness_m: Figure | None, area_m2: Figure | None, fragi
         best_peak_g=best,
         least_thickness_m=None if limit is None else plain(np.asarray(best) * thick * (1.0 + band) / limit),
         least_side_m=plain(thick * constant("cushion_least_side")),
-        cushion=_pad_words(drop, peak, limit),
+        cushion=_pad_words(drop, peak, None if limit is None else _middle(limit)),
     )
 
 

@@ -28,9 +28,9 @@ from brasswright.bench.shot_given import (
     STROKE,
     UPTAKE,
     bed_of,
+    change_of,
     drive_of,
     drunk_m3,
-    puck_of,
     rest_of,
     warmth_k,
 )
@@ -123,27 +123,25 @@ def shot(  # noqa: PLR0913 - keyword-only: what stands on the bench
     (9.08, 5.65)
     """
     drive = drive_of(
-        sizes=(piston_diameter_m, stroke_m),
-        spring=(spring_rate_n_per_m, spring_compression_m),
-        hand=(hand_force_n, hand_force_end_n, lever_ratio),
-        steady_pa=steady_pressure_gauge_pa,
-        friction_n=friction_n,
-    )
+        sizes=(piston_diameter_m, stroke_m), spring=(spring_rate_n_per_m, spring_compression_m),
+        hand=(hand_force_n, hand_force_end_n, lever_ratio), steady_pa=steady_pressure_gauge_pa, friction_n=friction_n,
+    )  # fmt: skip
     warmth = warmth_k(temperature_k)
     by_volume = np.asarray(water_volume_m3_per_kg(pressure_pa=constant("shot_reference_pa"), temperature_k=warmth))
-    bed = bed_of(
-        first_flow_m3_per_s=first_flow_m3_per_s, permeability_m2=permeability_m2,
-        sizes=(bed_depth_m, basket_diameter_m), temperature_k=warmth,
-    )  # fmt: skip
-    puck = puck_of(
-        bed=bed, last_flow_m3_per_s=last_flow_m3_per_s, softening_volume_m3=softening_volume_m3,
-        drunk_m3=drunk_m3(dose_kg=dose_kg, uptake=uptake, by_volume=by_volume),
-    )  # fmt: skip
+    sizes = (bed_depth_m, basket_diameter_m)
+    bed = bed_of(first_flow_m3_per_s=first_flow_m3_per_s, permeability_m2=permeability_m2, sizes=sizes, warmth_k=warmth)
+    drunk = drunk_m3(dose_kg=dose_kg, uptake=uptake, by_volume=by_volume)
+    change = change_of(bed=bed, last_flow_m3_per_s=last_flow_m3_per_s, softening_volume_m3=softening_volume_m3)
     rest = rest_of(leak_m3_per_s=leak_flow_m3_per_s, soak_pa=soak_pressure_gauge_pa, soak_s=soak_time_s)
-    parts = np.broadcast_arrays(*puck, *drive, *rest, by_volume)
+    assumed = first_flow_m3_per_s is None and permeability_m2 is None
+    return _run((drunk, bed, *change, *drive, *rest), by_volume, assumed=assumed)
+
+
+def _run(given: tuple[Array, ...], by_volume: Array, *, assumed: bool) -> ShotResult:
+    """Reckon the pull of what was given: puck, drive and the rest in the order of their records."""
+    parts = np.broadcast_arrays(*given, by_volume)
     flat = [np.atleast_1d(np.asarray(part, dtype=np.float64)) for part in parts]
     run = pulled(puck=Puck(*flat[:4]), drive=Drive(*flat[4:11]))
-    assumed = first_flow_m3_per_s is None and permeability_m2 is None
     return _result(run, flat[11], many=parts[0].ndim > 0, assumed=assumed)
 
 
@@ -253,7 +251,7 @@ INSTRUMENT: Final = Instrument(
         ),
         Input(
             "spring_rate", "spring_rate_n_per_m", "rate of the spring", dimension="stiffness", unit="N/mm",
-            low=RATE[0], high=RATE[1], plausible=(1000.0, 100_000.0),
+            low=RATE[0], high=RATE[1], plausible=(1000.0, 90_000.0),
         ),
         Input(
             "spring_compression", "spring_compression_m", "how much shorter than free the spring is when cocked",

@@ -14,7 +14,7 @@ from brasswright.units import kelvin, to_si, words
 
 __all__ = [
     "BASKET", "DEPTH", "DOSE", "FLOW", "KAPPA", "KELVINS", "LEAK", "NEWTONS", "PASCALS", "PISTON", "RATE", "RATIO",
-    "SECONDS", "SOAK", "SOFTENING", "SQUEEZED", "STROKE", "UPTAKE", "bed_of", "drive_of", "drunk_m3", "puck_of",
+    "SECONDS", "SOAK", "SOFTENING", "SQUEEZED", "STROKE", "UPTAKE", "bed_of", "change_of", "drive_of", "drunk_m3",
     "rest_of", "warmth_k",
 ]  # fmt: skip
 
@@ -130,7 +130,7 @@ def drunk_m3(*, dose_kg: _Maybe, uptake: _Maybe, by_volume: Array) -> Array:
 
 
 def bed_of(
-    *, first_flow_m3_per_s: _Maybe, permeability_m2: _Maybe, sizes: tuple[_Maybe, _Maybe], temperature_k: Array
+    *, first_flow_m3_per_s: _Maybe, permeability_m2: _Maybe, sizes: tuple[_Maybe, _Maybe], warmth_k: Array
 ) -> Array:
     """Return the resistance of the soaked bed at the first drop, from flow at 9 bar or from permeability."""
     if permeability_m2 is None:
@@ -149,15 +149,16 @@ def bed_of(
             permeability_m2=within("permeability_m2", permeability_m2, low=KAPPA[0], high=KAPPA[1], source=_BED),
             bed_depth_m=sizes[0],
             basket_diameter_m=sizes[1],
-            temperature_k=temperature_k,
+            temperature_k=warmth_k,
         )
     )
 
 
-def puck_of(
-    *, bed: Array, last_flow_m3_per_s: _Maybe, softening_volume_m3: _Maybe, drunk_m3: Array
-) -> tuple[Array, Array, Array, Array]:
-    """Return what the puck drinks, its resistance at first and at last, and the volume over which it changes."""
+def change_of(*, bed: Array, last_flow_m3_per_s: _Maybe, softening_volume_m3: _Maybe) -> tuple[Array, Array]:
+    """Return the resistance of the bed at last, and the volume over which it changes.
+
+    Valid for both flows stated at 9 bar; without a last flow the usual change. Source: darcy-1856; common-practice.
+    """
     if last_flow_m3_per_s is None:
         last = bed * constant("shot_first_flow_m3_per_s") / constant("shot_last_flow_m3_per_s")
     else:
@@ -165,7 +166,7 @@ def puck_of(
         last = constant("shot_reference_pa") / flow
     softening = constant("shot_softening_m3") if softening_volume_m3 is None else softening_volume_m3
     over = within("softening_volume_m3", softening, low=SOFTENING[0], high=SOFTENING[1], source="common-practice")
-    return drunk_m3, bed, np.asarray(last), over
+    return np.asarray(last), over
 
 
 def rest_of(*, leak_m3_per_s: Figure, soak_pa: Figure, soak_s: Figure) -> tuple[Array, Array, Array]:

@@ -184,7 +184,8 @@ def _tolerance(row: dict[str, Any]) -> str:
 
 def _short(value: Any) -> str:  # noqa: ANN401 - as `_got`
     """Return a value in few figures."""
-    if isinstance(value, np.ndarray | list | tuple):
+    value = value.tolist() if isinstance(value, np.ndarray) else value
+    if isinstance(value, list | tuple):
         return ", ".join(_short(one) for one in value) or "nothing"
     if isinstance(value, float | np.floating | int):
         return f"{float(value):.6g}"

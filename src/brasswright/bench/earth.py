@@ -245,7 +245,7 @@ INSTRUMENT: Final = Instrument(
     inputs=(
         Input(
             "resistance", "resistance_ohm", "plug pin to the metal part", dimension="resistance", unit="ohm",
-            required=True, low=0.0, high=_MOST_OHM, plausible=(0.0, 50.0), sigma="resistance_sigma_ohm",
+            required=True, low=0.0, high=_MOST_OHM, plausible=(0.001, 50.0), sigma="resistance_sigma_ohm",
             censored="resistance_censored",
         ),
         Input("tester", "tester", "what it was read with", kind="choice", choices=TESTERS),

@@ -234,7 +234,7 @@ INSTRUMENT: Final = Instrument(
         Input("material", "material", "what it is cut from", kind="choice", choices=MATERIALS),
         Input(
             "pressure", "pressure_pa", "highest gauge pressure", dimension="pressure_gauge", unit="bar",
-            low=_PRESSURE[0], high=_PRESSURE[1], plausible=(0.0, 1.2e6),
+            low=_PRESSURE[0], high=_PRESSURE[1], plausible=(2e3, 1.2e6),
         ),
         Input(
             "gap", "gap_m", "gap left between the tightened faces", dimension="length", unit="mm",

@@ -213,8 +213,8 @@ INSTRUMENT: Final = Instrument(
     inputs=(
         Input(
             "resistance", "resistance_ohm", "line and neutral together, against earth", dimension="resistance",
-            unit="Mohm", required=True, low=_OHMS[0], high=_OHMS[1], sigma="resistance_sigma_ohm",
-            censored="resistance_censored",
+            unit="Mohm", required=True, low=_OHMS[0], high=_OHMS[1], plausible=(0.0, 1e10),
+            sigma="resistance_sigma_ohm", censored="resistance_censored",
         ),
         Input(
             "test_voltage", "test_voltage_v", "direct voltage of the tester", dimension="voltage", unit="V",

@@ -300,7 +300,7 @@ INSTRUMENT: Final = Instrument(
     inputs=(
         Input(
             "current", "current_a", "leakage current, the highest seen with heating on", dimension="current",
-            unit="mA", required=True, low=_AMPERES[0], high=_AMPERES[1], plausible=(0.0, 0.05),
+            unit="mA", required=True, low=_AMPERES[0], high=_AMPERES[1], plausible=(5e-6, 0.05),
             sigma="current_sigma_a", censored="current_censored",
         ),
         Input("method", "method", "how it was read", kind="choice", choices=METHODS),

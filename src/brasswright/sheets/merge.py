@@ -11,6 +11,7 @@ from typing import Any
 
 from brasswright.errors import Problem
 from brasswright.sheets.adapt import ADAPTING, Adapting, adapt, taken_out
+from brasswright.sheets.open_vessel import OPEN, asks_for_open, opened, pressure_said
 from brasswright.sheets.places import EntryPath, Places, line_index
 from brasswright.sheets.schema import KINDS
 
@@ -57,10 +58,34 @@ def merge(text: str, *, name: str, beside: Path | None) -> Merged:
         merged.read.add(path.resolve())
         tables, own = _parsed(merged, path.read_text(encoding="utf-8"), fragment)
         _join(merged, tables, own, core=True)
+    is_open = asks_for_open(_glimpse(text))
+    if is_open:
+        merged.read.add((PACKAGED / OPEN).resolve())
+        merged.tables = opened(merged.tables, _open_words())
     _add(merged, text, name=name, beside=beside)
     if merged.asked and merged.whole:
         _adapt(merged)
+    if is_open and merged.whole:
+        _refuse_pressure(merged)
     return merged
+
+
+def _glimpse(text: str) -> dict[str, Any]:
+    """Return what a file holds before anything is made of it; nothing where it is no TOML, which is told later."""
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        return {}
+
+
+def _refuse_pressure(merged: Merged) -> None:
+    """Refuse everything that an open vessel cannot have."""
+    for path in pressure_said(merged.tables, _core()):
+        merged.refuse(
+            merged.places.where(*path),
+            "the sheet says open_vessel = true, and this is of a vessel under pressure.",
+            "Take it out, or take open_vessel out of [sheet]: a vessel under pressure is proved as one.",
+        )
 
 
 def _adapt(merged: Merged) -> None:
@@ -84,11 +109,22 @@ def _core() -> dict[str, Any]:
     return merged.tables
 
 
+@functools.cache
+def _open_words() -> dict[str, Any]:
+    """What the core says anew of an open vessel, as it is packaged."""
+    return tomllib.loads((PACKAGED / OPEN).read_text(encoding="utf-8"))
+
+
 def under_core(tables: Any) -> Any:  # noqa: ANN401 - whatever JSON holds
-    """Return a merged sheet's tables with this program's hold points and core tests in place of those it brings."""
+    """Return a merged sheet's tables with this program's hold points and core tests in place of those it brings.
+
+    Those of an open vessel only where the sheet says it has one and nothing in it speaks of pressure.
+    """
     if not isinstance(tables, dict) or not all(isinstance(tables.get(kind, {}), dict) for kind in KINDS):
         return tables
     core = _core()
+    if asks_for_open(tables) and not pressure_said(tables, core):
+        core = opened(core, _open_words())
     tests = {**tables.get("proving", {}), **core["proving"]}
     for key, test in core["proving"].items():
         told = tables.get("proving", {}).get(key)

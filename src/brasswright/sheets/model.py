@@ -69,7 +69,10 @@ class Record(BaseModel):
 
 
 class Head(Record):
-    """The `[sheet]` table: key, name, version, what kind of machine, currency and price year of its money."""
+    """The `[sheet]` table: key, name, version, what kind of machine, currency and price year of its money.
+
+    `open_vessel`: its water stands in a vessel that nothing can shut.
+    """
 
     key: str
     name: str
@@ -82,6 +85,7 @@ class Head(Record):
     rated_power_w: float | None = Field(default=None, gt=0)
     boiler_limit_bar: float | None = Field(default=None, gt=0)
     boiler_litres: float | None = Field(default=None, gt=0)
+    open_vessel: bool = False
 
 
 class Source(Record):

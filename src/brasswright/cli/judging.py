@@ -1,4 +1,4 @@
-"""`judge`: the odds of every component, why, what to look at next, and where one trouble comes from."""
+"""`judge`: odds, why, what to look at next, where one trouble comes from; `resheet`: judge by another sheet."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from brasswright.cli.options import json_option, print_json, the_workshop, workshop
+from brasswright.cli.options import by_option, json_option, print_json, the_workshop, workshop
 from brasswright.errors import NotFound
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from brasswright.judgement.symptom import Trouble
     from brasswright.sheets.model import Sheet
 
-__all__ = ["judge"]
+__all__ = ["judge", "resheet"]
 
 SHOWN = 5
 
@@ -161,3 +161,31 @@ def _print_checks(opinion: Judgement, checks: int) -> None:
         click.echo("\nWhat not to do or buy yet")
     for one in waits:
         click.echo(f"  {one.said}")
+
+
+@click.command()
+@click.argument("number", type=int)
+@click.argument("sheet", required=False, default="")
+@click.option("--reason", default="", help="Why: it stands in the journal.")
+@click.option("--look", is_flag=True, help="Only say what would no longer fit.")
+@workshop
+@by_option
+@json_option
+def resheet(number: int, sheet: str, reason: str, look: bool, folder: Path, by: str, as_json: bool) -> None:
+    """Pin job NUMBER to SHEET, or to the present version of its own; what no longer fits is listed, nothing is lost."""
+    from brasswright.workshop.receive import sheet_named
+    from brasswright.workshop.resheet import misfits
+    from brasswright.workshop.resheet import resheet as verb
+
+    bench = the_workshop(folder)
+    opened = bench.open_job(number)
+    if look:
+        found = misfits(opened.job, sheet_named(bench, sheet or opened.job.sheet).sheet)
+    else:
+        found = verb(bench, opened, sheet, by=by, reason=reason)
+    if as_json:
+        print_json([{"what": one.what, "key": one.key, "why": one.why, "seq": one.seq} for one in found])
+        return
+    for one in found:
+        click.echo(one.said)
+    click.echo(f"{len(found) or 'Nothing'} entered {'no longer fits' if len(found) == 1 else 'that does not fit'}.")

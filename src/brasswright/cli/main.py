@@ -26,6 +26,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "note": ("brasswright.cli.entries:note", "enter one thing, or a whole JSON Lines file"),
     "show": ("brasswright.cli.reading:show", "show all jobs, or one job with its holds and entries"),
     "judge": ("brasswright.cli.judging:judge", "odds of every component, why, and the next checks"),
+    "resheet": ("brasswright.cli.judging:resheet", "judge a job by another sheet, or a newer one"),
     "plan": ("brasswright.cli.reading:plan", "operations in order with their hold points"),
     "estimate": ("brasswright.cli.reading:estimate", "low, likely and high money, and what drives them"),
     "paper": ("brasswright.cli.papers:paper", "set a paper as PDF"),

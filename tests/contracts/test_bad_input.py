@@ -5,14 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from click.testing import CliRunner
 
 from brasswright.bench import INSTRUMENTS
 from brasswright.bench.answer import answer
+from brasswright.cli.measure import measure
 from brasswright.errors import BrasswrightError, ImpossibleValue, NeedsConfirmation, OutsideValidity, UnitRefused
 from brasswright.units import from_si, parse
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from pathlib import Path
 
     from brasswright.bench.instrument import Input, Instrument
 
@@ -218,3 +221,11 @@ class TestEveryLog:
     def test_bytes_of_another_coding(self, name: str, entry: Input) -> None:
         text = "\n".join(self._lines(name, entry)).encode("utf-16").decode("latin-1")
         self._refused(name, entry, text.splitlines())
+
+
+def test_a_log_in_another_coding_is_refused_in_plain_words(tmp_path: Path) -> None:
+    log = tmp_path / "cooling.csv"
+    log.write_text(INSTRUMENTS["cooling"].example["log"], encoding="utf-16")
+    done = CliRunner().invoke(measure, ["cooling", f"log={log}"])
+    assert done.exit_code == 2
+    assert "save it again as CSV in UTF-8" in " ".join(done.output.split())

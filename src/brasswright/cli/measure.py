@@ -130,7 +130,9 @@ def _logged(text: str) -> str:
         return text
     try:
         return Path(text).read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as failure:
+    except UnicodeDecodeError:
+        raise click.UsageError(f"The log '{text}' is not in UTF-8: save it again as CSV in UTF-8.") from None
+    except OSError as failure:
         raise click.UsageError(f"The log '{text}' cannot be read: {failure}.") from None
 
 

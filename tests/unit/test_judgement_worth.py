@@ -156,3 +156,14 @@ def test_open_now_follows_the_work_and_the_trays() -> None:
         arrived(), Moved(component="sleeve", to="tray 2"), Moved(component="sleeve", to="back on the machine")
     )
     assert open_now(back, SLICE) == frozenset()
+
+
+def test_a_check_costs_its_minutes_at_the_labour_rate_and_what_its_opening_uses_up() -> None:
+    checks = judge(SLICE, job_of(arrived()), released=ALL_HOLDS, labour_rate=60.0).checks
+    for check in checks:
+        used = sum(
+            thing.cost for key in check.opens for thing in (SLICE.unit.get(key) or SLICE.component[key]).consumes
+        )
+        assert check.cost == pytest.approx(check.minutes + used)
+        assert check.per_money == pytest.approx(check.worth / check.cost)
+    assert any(check.cost > check.minutes for check in checks)

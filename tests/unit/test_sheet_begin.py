@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import TYPE_CHECKING
 
 import click.testing
@@ -129,3 +130,7 @@ def test_the_command_tries_a_packaged_sheet() -> None:
     assert told["boiler_shell"]["after"][0] < told["boiler_shell"]["before"][0]
     assert run("sheet", "try", "home-spring-lever", "stored_wet").code == 2
     assert run("sheet", "try", "home-spring-lever", "stored_wet=yes", "stored_wet=no").code == 2
+
+
+def test_check_tells_the_size_of_the_tree() -> None:
+    assert re.search(r"tree of its odds has [\d,]+ entries", run("sheet", "check", "home-spring-lever").out)

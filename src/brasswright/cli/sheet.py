@@ -92,7 +92,20 @@ def _outcome(file: str, loaded: LoadedSheet | None, problems: int, doubts: int) 
             ("treatments", one.treatment),
         )
     )
-    return f"{one.sheet.name}, version {one.sheet.version}: {counts}. Nothing to refuse, {doubts} doubtful."
+    from brasswright.judgement.compile import MANY_ENTRIES
+
+    entries = _tree(one)
+    slow = f", more than {MANY_ENTRIES:,}: odds will take long" if entries > MANY_ENTRIES else ""
+    tree = f"The tree of its odds has {entries:,} entries with nothing known{slow}."
+    return f"{one.sheet.name}, version {one.sheet.version}: {counts}. {tree} Nothing to refuse, {doubts} doubtful."
+
+
+def _tree(sheet: Sheet) -> int:
+    """Return the size of the compiled tree."""
+    from brasswright.judgement.compile import compile_network
+    from brasswright.judgement.tree import tree_entries
+
+    return tree_entries(compile_network(sheet))
 
 
 @sheet.command("list")

@@ -18,6 +18,7 @@ from brasswright.journal.job import Job
 from brasswright.judgement.compile import MachineFacts, Network, Table, compile_network, node_of
 from brasswright.judgement.engine import Engine, hard_state
 from brasswright.judgement.evidence import Evidence, Item, gather, settle
+from brasswright.judgement.overlay import Overlay, overlaid
 from brasswright.judgement.tree import TreeEngine
 from brasswright.judgement.way_in import open_now
 from brasswright.judgement.worth import NextCheck, Standing, next_checks
@@ -27,6 +28,8 @@ from brasswright.sheets.model import Sheet
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from brasswright.journal.entries import Learnt
+    from brasswright.journal.job import Noted
 
 __all__ = ["DECISIVE", "Judgement", "Odds", "Stage", "judge", "machine_facts", "presence_of", "priors", "swept_only"]
 
@@ -71,7 +74,7 @@ class Odds:
 class Judgement:
     """What the sheet makes of the journal. `behind_holds` are open checks that wait for a hold point's release.
 
-    `standing` is what is open and which hold points are released.
+    `standing` is what is open and which hold points are released. `learning` is what was laid over the sheet, if any.
     """
 
     sheet: Sheet
@@ -85,6 +88,7 @@ class Judgement:
     evidence: Evidence
     losses: Mapping[str, Loss]
     standing: Standing = field(default_factory=Standing)
+    learning: Overlay | None = None
     _kept: dict[str, dict[str, Table]] = field(default_factory=dict, repr=False)
 
     @property
@@ -153,6 +157,7 @@ def judge(  # noqa: PLR0913 - keyword-only after sheet and job
     labour_rate: float = LABOUR_RATE,
     engine: Engine | None = None,
     with_checks: bool = True,
+    learnt: Noted[Learnt] | None = None,
 ) -> Judgement:
     """Judge a job by its sheet.
 
@@ -163,10 +168,12 @@ def judge(  # noqa: PLR0913 - keyword-only after sheet and job
         labour_rate: price of an hour, in the sheet's currency; it sets what a check is worth.
         engine: what computes the odds; the junction tree by default.
         with_checks: also work out the next checks, which takes most of the time.
+        learnt: what the workshop learned for this sheet and adopted; its rows take the place of the sheet's own.
 
     Never raises for what a person entered: what cannot be understood or cannot all be so becomes a warning.
     """
     engine = engine or TreeEngine()
+    sheet, overlay = overlaid(sheet, learnt)
     network = compile_network(sheet, machine_facts(sheet, job), presence_of(job), swept=swept_only(job))
     evidence = settle(engine, network, gather(sheet, job, network))
     names = [node.name for node in network.of_role("component")]
@@ -175,10 +182,10 @@ def judge(  # noqa: PLR0913 - keyword-only after sheet and job
     odds = {key: _odds(key, (sheet, job, network, evidence), now, before) for key in sheet.component}
     table = losses(sheet, labour_rate=labour_rate)
     standing = Standing(open_now(job, sheet), released)
-    asked = (sheet, job, standing, table)
+    asked = (sheet, job, standing, table, labour_rate)
     checks, behind = next_checks(engine, network, evidence.rows, asked) if with_checks else ((), ())
-    warnings = (*network.warnings, *evidence.warnings)
-    return Judgement(sheet, job, odds, checks, warnings, behind, network, engine, evidence, table, standing)
+    warnings = (*network.warnings, *evidence.warnings, *(overlay.warnings if overlay else ()))
+    return Judgement(sheet, job, odds, checks, warnings, behind, network, engine, evidence, table, standing, overlay)
 
 
 def _odds(

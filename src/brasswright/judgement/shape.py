@@ -36,6 +36,7 @@ def judgement_shape(judgement: Judgement, *, reasons: bool = True) -> dict[str, 
         "sheet": judgement.sheet.sheet.key,
         "sheet_sha256": judgement.job.sheet_sha256,
         "head": judgement.job.head,
+        "learning": _learning(judgement),
         "currency": judgement.sheet.sheet.currency,
         "contradiction": judgement.evidence.softened,
         "table_entries": judgement.network.entries,
@@ -47,6 +48,21 @@ def judgement_shape(judgement: Judgement, *, reasons: bool = True) -> dict[str, 
         "conflict": conflict(judgement),
         "behind_holds": list(judgement.behind_holds),
         "warnings": list(judgement.warnings),
+    }
+
+
+def _learning(judgement: Judgement) -> dict[str, Any] | None:
+    """Return which learning the odds rest on, None where they rest on the sheet alone."""
+    over = judgement.learning
+    if over is None:
+        return None
+    return {
+        "entry": str(over.noted.id),
+        "at": over.noted.at.isoformat(),
+        "by": over.noted.by,
+        "jobs": list(over.noted.body.jobs),
+        "rows": over.rows,
+        "not_fitting": list(over.unfit),
     }
 
 
@@ -189,6 +205,8 @@ def _check(check: NextCheck) -> dict[str, Any]:
         "worth_minor": round(check.worth * 100),
         "minutes": check.minutes,
         "worth_minor_per_minute": check.per_minute * 100,
+        "cost_minor": round(check.cost * 100),
+        "worth_per_money": check.per_money if check.cost > 0.0 else None,
         "opens": list(check.opens),
         "caution": check.caution or None,
     }

@@ -50,7 +50,8 @@ LEAST_WORTH = 0.005
 class NextCheck:
     """A check that would pay: what to ask, its worth in the sheet's currency, its minutes, what to open first.
 
-    `opens` is empty for a check within reach. `minutes` counts the opening. `per_minute` is worth over minutes.
+    `opens` is empty for a check within reach. `minutes` counts the opening. `per_minute` is worth over minutes;
+    `cost` is the minutes at the labour rate and what the opening uses up, `per_money` the worth over that.
     """
 
     key: str
@@ -62,6 +63,12 @@ class NextCheck:
     per_minute: float
     opens: tuple[str, ...] = ()
     caution: str = ""
+    cost: float = 0.0
+
+    @property
+    def per_money(self) -> float:
+        """Worth for each unit of money that the check costs."""
+        return self.worth / self.cost if self.cost > 0.0 else math.inf
 
     @property
     def within_reach(self) -> bool:
@@ -138,14 +145,14 @@ def next_checks(
     engine: Engine,
     network: Network,
     rows: Mapping[str, Table],
-    asked: tuple[Sheet, Job, Standing, Mapping[str, Loss]],
+    asked: tuple[Sheet, Job, Standing, Mapping[str, Loss], float],
 ) -> tuple[tuple[NextCheck, ...], tuple[str, ...]]:
     """Return the checks that would pay, best first, and the keys of those that wait behind a hold point.
 
     Checks within reach come first, by worth per minute; then those for which something must be opened, with the
     opening's minutes counted.
     """
-    sheet, job, standing, losses = asked
+    sheet, job, standing, losses, labour_rate = asked
     by_node = {node_of("component", key): loss for key, loss in losses.items()}
     counted = {name: loss for name, loss in by_node.items() if name in network.nodes}
     candidates = [one for one in place_check(sheet, job, standing) if node_of(one.kind, one.key) not in rows]
@@ -158,14 +165,25 @@ def next_checks(
         if report is not None
     }
     worths = check_worths(engine, network, rows, reports, counted)
-    checks = [_check(one, worths.get(node_of(one.kind, one.key), 0.0)) for one in candidates]
+    checks = [
+        _check(one, worths.get(node_of(one.kind, one.key), 0.0), _used_up(one, sheet), labour_rate)
+        for one in candidates
+    ]
     paying = [check for check in checks if check.worth >= LEAST_WORTH]
     return tuple(sorted(paying, key=lambda check: (bool(check.opens), -check.per_minute, check.key))), behind
 
 
-def _check(one: Placed, worth: float) -> NextCheck:
+def _check(one: Placed, worth: float, used_up: float, labour_rate: float) -> NextCheck:
     minutes = one.minutes + one.way.minutes
-    return NextCheck(one.key, one.kind, one.zone, one.ask, worth, minutes, worth / minutes, one.way.opens, one.caution)
+    cost = used_up + minutes * labour_rate / 60.0
+    opens, caution = one.way.opens, one.caution
+    return NextCheck(one.key, one.kind, one.zone, one.ask, worth, minutes, worth / minutes, opens, caution, cost)
+
+
+def _used_up(one: Placed, sheet: Sheet) -> float:
+    """Return the price of what the way in uses up: gaskets, washers, bolts."""
+    opened = (sheet.unit.get(key) or sheet.component[key] for key in one.way.opens)
+    return math.fsum(thing.cost for entry in opened for thing in entry.consumes)
 
 
 def report_of(check: tuple[str, str], sheet: Sheet, network: Network) -> Table | None:

@@ -14,6 +14,7 @@ from brasswright.sheets.load import load_sheet
 from brasswright.sheets.losses import losses, treatment_cost
 from tests.builders import answered, arrived, job_of
 from tests.networks import sheet, small_sheet
+from tests.trade.jobs import HOME
 
 SLICE = load_sheet(Path("tests/golden/sheets/slice.toml")).sheet
 ALL_HOLDS = frozenset(SLICE.hold)
@@ -159,11 +160,11 @@ def test_open_now_follows_the_work_and_the_trays() -> None:
 
 
 def test_a_check_costs_its_minutes_at_the_labour_rate_and_what_its_opening_uses_up() -> None:
-    checks = judge(SLICE, job_of(arrived()), released=ALL_HOLDS, labour_rate=60.0).checks
+    home = HOME.sheet
+    checks = judge(home, job_of(arrived()), released=frozenset(home.hold), labour_rate=60.0).checks
     for check in checks:
-        used = sum(
-            thing.cost for key in check.opens for thing in (SLICE.unit.get(key) or SLICE.component[key]).consumes
-        )
+        opened = [home.unit.get(key) or home.component[key] for key in check.opens]
+        used = sum(thing.cost for entry in opened for thing in entry.consumes)
         assert check.cost == pytest.approx(check.minutes + used)
         assert check.per_money == pytest.approx(check.worth / check.cost)
     assert any(check.cost > check.minutes for check in checks)

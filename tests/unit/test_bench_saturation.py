@@ -40,3 +40,12 @@ def test_nothing_given_is_refused() -> None:
 def test_a_vacuum_deeper_than_the_air_outside_is_refused() -> None:
     with pytest.raises(OutsideValidity):
         saturation(pressure_gauge_pa=-105_000.0)
+
+
+def test_water_below_boiling_does_not_flash_and_hotter_water_flashes_more() -> None:
+    cold, warm, hot = (saturation(temperature_k=kelvin(celsius=t)).flash_share for t in (60.0, 110.0, 130.0))
+    assert cold == 0.0
+    assert warm is not None
+    assert hot is not None
+    assert 0.0 < warm < hot < 0.1
+    assert saturation(temperature_k=kelvin(celsius=370.0)).flash_share is None

@@ -7,15 +7,23 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cache
 from typing import Final
 
 import numpy as np
 
 from brasswright.bench.instrument import Input, Instrument, Output
+from brasswright.bench.saturation_line import (
+    HIGH_M,
+    LOW_M,
+    barometer_pa,
+    saturation_pressure_pa,
+    saturation_slope_k_per_pa,
+    saturation_temperature_k,
+)
+from brasswright.bench.steam import boiling_water_enthalpy_j_per_kg, latent_heat_j_per_kg
 from brasswright.bench.validity import Array, Figure, plain, within
 from brasswright.errors import ImpossibleValue
-from brasswright.tables import constant, rows
+from brasswright.tables import constant
 from brasswright.units import kelvin, words
 
 __all__ = [
@@ -29,8 +37,6 @@ __all__ = [
 ]
 
 _SOURCE: Final = "iapws-r7-97"
-_LOW_M: Final = -400.0
-_HIGH_M: Final = 5000.0
 _CLEAR: Final = 2.0
 """A disagreement counts from two standard uncertainties on."""
 
@@ -40,7 +46,8 @@ class SaturationResult:
     """What a boiler's pressure and temperature say together; figures are None where their input was not given.
 
     `air_pa` is the part of the pressure that steam of that temperature cannot explain, `air_share` its share of the
-    absolute pressure; `significance` is the disagreement in standard uncertainties.
+    absolute pressure; `significance` is the disagreement in standard uncertainties. `flash_share` is how much of the
+    boiler's water turns to steam when it is let out into the room.
     """
 
     barometer_pa: Figure
@@ -53,91 +60,9 @@ class SaturationResult:
     air_pa: Figure | None
     air_share: Figure | None
     significance: Figure | None
+    flash_share: Figure | None
     finding: str
     meaning: str
-
-
-@cache
-def _coefficients() -> tuple[float, ...]:
-    """Return n1 to n10 of region 4."""
-    return tuple(float(row["coefficient"]) for row in rows("saturation_line"))
-
-
-def saturation_pressure_pa(*, temperature_k: Figure) -> Figure:
-    """Absolute pressure of steam in balance with water at a temperature [Pa].
-
-    Symbols: T temperature [K], p pressure [MPa in the equation], theta = T + n9 / (T - n10).
-    Valid for 273.15 K to 647.096 K. Source: iapws-r7-97, eq. 30.
-
-    >>> round(saturation_pressure_pa(temperature_k=500.0))
-    2638898
-    """
-    t = within(
-        "temperature_k",
-        temperature_k,
-        low=constant("saturation_low_k"),
-        high=constant("saturation_high_k"),
-        source=_SOURCE,
-    )
-    n = _coefficients()
-    theta = t + n[8] / (t - n[9])
-    a = theta**2 + n[0] * theta + n[1]
-    b = n[2] * theta**2 + n[3] * theta + n[4]
-    c = n[5] * theta**2 + n[6] * theta + n[7]
-    return plain((2 * c / (-b + np.sqrt(b**2 - 4 * a * c))) ** 4 * constant("saturation_scale_pa"))
-
-
-def saturation_temperature_k(*, pressure_pa: Figure) -> Figure:
-    """Temperature of steam in balance with water at an absolute pressure [K].
-
-    Symbols: p pressure [MPa in the equation], beta = p^(1/4). Valid for 611.212 Pa to 22.064 MPa.
-    Source: iapws-r7-97, eq. 31.
-
-    >>> round(saturation_temperature_k(pressure_pa=1.0e6), 2)
-    453.04
-    """
-    p = within(
-        "pressure_pa",
-        pressure_pa,
-        low=constant("saturation_low_pa"),
-        high=constant("saturation_high_pa"),
-        source=_SOURCE,
-    )
-    n = _coefficients()
-    beta = (p / constant("saturation_scale_pa")) ** 0.25
-    e = beta**2 + n[2] * beta + n[5]
-    f = n[0] * beta**2 + n[3] * beta + n[6]
-    g = n[1] * beta**2 + n[4] * beta + n[7]
-    d = 2 * g / (-f - np.sqrt(f**2 - 4 * e * g))
-    return plain((n[9] + d - np.sqrt((n[9] + d) ** 2 - 4 * (n[8] + n[9] * d))) / 2)
-
-
-def saturation_slope_k_per_pa(*, pressure_pa: Figure) -> Figure:
-    """How fast the steam temperature rises with absolute pressure [K/Pa], by central difference over 0.2 %.
-
-    Valid inside 611.212 Pa to 22.064 MPa with 0.1 % to spare at either end. Source: iapws-r7-97, eq. 31.
-
-    >>> round(saturation_slope_k_per_pa(pressure_pa=200_000.0) * 100_000, 1)
-    15.8
-    """
-    p = np.asarray(pressure_pa, dtype=np.float64)
-    step = p / 1000
-    above = np.asarray(saturation_temperature_k(pressure_pa=p + step))
-    below = np.asarray(saturation_temperature_k(pressure_pa=p - step))
-    return plain((above - below) / (2 * step))
-
-
-def barometer_pa(*, altitude_m: Figure) -> Figure:
-    """Pressure of the standard atmosphere at an altitude [Pa]; real weather differs by about a percent.
-
-    Symbols: z altitude above sea level [m]. Valid here for -400 m to 5000 m. Source: iso-2533, troposphere.
-
-    >>> round(barometer_pa(altitude_m=1000.0))
-    89875
-    """
-    z = within("altitude_m", altitude_m, low=_LOW_M, high=_HIGH_M, source="iso-2533")
-    share = 1 - constant("atmosphere_per_m") * z
-    return plain(constant("atmosphere_pa") * share ** constant("atmosphere_power"))
 
 
 def saturation(  # noqa: PLR0913 - keyword-only: what stands on the bench
@@ -153,7 +78,8 @@ def saturation(  # noqa: PLR0913 - keyword-only: what stands on the bench
 
     Symbols: p_g gauge pressure [Pa], T temperature in the steam space [K], p_b barometer [Pa]; p = p_g + p_b;
     T_s(p) steam temperature; air p_a = p - p_s(T) (Dalton). Disagreement z = (T_s - T) / u with
-    u^2 = u_T^2 + (dT/dp u_p)^2; unstated uncertainties are 0.5 K and 2.5 kPa, common practice, no source.
+    u^2 = u_T^2 + (dT/dp u_p)^2; unstated uncertainties are 0.5 K and 2.5 kPa, common practice, no source. Flash share
+    x = (h'(T) - h'(p_b)) / r(p_b), of the water's own temperature where that was read, else of its pressure's.
     Valid for saturated steam and water, 273.15 K to 647.096 K. Source: iapws-r7-97, eq. 30 and 31; dalton; iso-2533.
 
     >>> result = saturation(pressure_gauge_pa=100_000.0)
@@ -188,16 +114,27 @@ def saturation(  # noqa: PLR0913 - keyword-only: what stands on the bench
         air_pa=_maybe(air),
         air_share=_maybe(None if air is None or absolute is None else air / absolute),
         significance=_maybe(z),
+        flash_share=_flash(t if t is not None else steam_t, outside),
         finding=finding,
         meaning=meaning,
     )
+
+
+def _flash(temperature: Array | None, outside: Array) -> Figure | None:
+    """Return the share of water of this temperature that turns to steam at the pressure outside; none below boiling."""
+    if temperature is None or np.any(temperature > constant("steam_high_k")):
+        return None
+    boiling = np.asarray(saturation_temperature_k(pressure_pa=outside))
+    hot = np.asarray(boiling_water_enthalpy_j_per_kg(temperature_k=np.maximum(temperature, boiling)))
+    cold = np.asarray(boiling_water_enthalpy_j_per_kg(temperature_k=boiling))
+    return plain((hot - cold) / np.asarray(latent_heat_j_per_kg(pressure_pa=outside)))
 
 
 def _outside(altitude_m: Figure, barometer_pressure_pa: Figure | None) -> Array:
     """Return the pressure of the air outside: the barometer where one was read, else the standard atmosphere."""
     if barometer_pressure_pa is None:
         return np.asarray(barometer_pa(altitude_m=altitude_m), dtype=np.float64)
-    lowest, most = float(barometer_pa(altitude_m=_HIGH_M)), float(barometer_pa(altitude_m=_LOW_M))
+    lowest, most = float(barometer_pa(altitude_m=HIGH_M)), float(barometer_pa(altitude_m=LOW_M))
     return within("barometer_pressure_pa", barometer_pressure_pa, low=lowest, high=most, source="iso-2533")
 
 
@@ -219,7 +156,7 @@ def _meaning(z: Array | None, short: Array | None, air: Array | None) -> tuple[s
     significance, kelvins, pressure = float(z.mean()), float(short.mean()), float(air.mean())
     if significance > _CLEAR:
         return "air left in", (
-            f"The steam is {kelvins:.1f} K colder than its pressure says: {words(pressure, unit='bar')} of the "
+            f"The steam is {kelvins:.1f} K colder than its pressure says: {words(pressure, unit='bar', figures=2)} of the "
             "pressure is air, or the gauge reads high, or the probe is not in steam. Vent until steam comes."
         )
     if significance < -_CLEAR:
@@ -253,7 +190,7 @@ INSTRUMENT: Final = Instrument(
         ),
         Input(
             "altitude", "altitude_m", "height of the workshop above the sea, if no barometer was read",
-            dimension="length", unit="m", low=_LOW_M, high=_HIGH_M,
+            dimension="length", unit="m", low=LOW_M, high=HIGH_M,
         ),
         Input(
             "barometer", "barometer_pressure_pa", "air pressure outside, as read, not reduced to sea level",
@@ -271,6 +208,7 @@ INSTRUMENT: Final = Instrument(
         Output("air_pa", "Pa", "pressure that the steam does not explain", "bar"),
         Output("air_share", "1", "its share of the pressure over vacuum", "%"),
         Output("significance", "1", "the disagreement in standard uncertainties"),
+        Output("flash_share", "1", "share of the boiler's water that flashes to steam when let out into the room", "%"),
         Output("finding", "", "finding: agree, air left in, hotter than its pressure, or one reading only"),
         Output("meaning", "", "meaning: the finding in a sentence"),
     ),

@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from brasswright.bench.saturation import saturation_pressure_pa, saturation_temperature_k
+from brasswright.bench.saturation_line import saturation_pressure_pa, saturation_temperature_k
 from brasswright.bench.validity import Array, Figure, plain, within
 from brasswright.tables import constant, rows
 

@@ -10,9 +10,13 @@ from typing import Any
 import pytest
 
 from brasswright.errors import SheetRefused
+from brasswright.holds.points import released_holds, stand
+from brasswright.holds.proofs import proof_gap
+from brasswright.journal.entries import Disturbed, Proved, Released
 from brasswright.sheets.load import LoadedSheet, from_bytes, load_packaged, load_sheet, packaged
 from brasswright.sheets.merge import PACKAGED
 from brasswright.sheets.open_vessel import OPEN, WORDS
+from tests.builders import arrived, job_of
 
 SMALL = (Path(__file__).parent.parent / "golden" / "sheets" / "small.toml").read_text(encoding="utf-8")
 PRESSURE = [key for key in packaged() if not load_packaged(key).sheet.sheet.open_vessel]
@@ -156,3 +160,36 @@ def test_what_is_said_anew_is_of_hold_points_and_tests_that_there_are(boiler: Lo
 def test_nonsense_in_a_kettle_is_refused_as_nonsense(swap: str) -> None:
     with pytest.raises(SheetRefused):
         load_sheet(flagged(f'{swap}key = "x"\n'))
+
+
+def proved_with_its_own(loaded: LoadedSheet) -> list[Proved]:
+    """Every test passed with the instrument and circuit state that the sheet itself asks for."""
+    tests = loaded.sheet.proving.items()
+    return [Proved(test=key, outcome="passed", instrument=one.instrument, circuit=one.circuit) for key, one in tests]
+
+
+def released_by_its_own(loaded: LoadedSheet) -> list[Released]:
+    return [Released(hold=key, statements=hold.statements) for key, hold in loaded.sheet.hold.items()]
+
+
+def test_a_kettle_is_released_with_paper_and_thermometer(kettle: LoadedSheet) -> None:
+    proofs = proved_with_its_own(kettle)
+    assert {"dry paper", "thermometer"} <= {proof.instrument for proof in proofs}
+    assert not [proof.test for proof in proofs if "gauge" in proof.instrument or "bench" in proof.instrument]
+    job = job_of(arrived(), *proofs, *released_by_its_own(kettle))
+    assert released_holds(job, kettle.sheet) == set(kettle.sheet.hold)
+
+
+def test_a_joint_of_the_kettle_that_is_opened_has_to_be_filled_again(kettle: LoadedSheet) -> None:
+    opened = Disturbed(acts=("opens_envelope",), words="element out again")
+    job = job_of(arrived(), *proved_with_its_own(kettle), *released_by_its_own(kettle), opened)
+    states = stand(job, kettle.sheet)
+    assert {states[key].status for key in ("cold_pressure", "water_over_element", "first_power")} == {"broken"}
+    assert any("brim" in want for want in states["cold_pressure"].wants)
+
+
+def test_paper_and_thermometer_release_no_boiler(kettle: LoadedSheet, boiler: LoadedSheet) -> None:
+    job = job_of(arrived(), *proved_with_its_own(kettle), *released_by_its_own(kettle))
+    held = set(boiler.sheet.hold) - released_holds(job, boiler.sheet)
+    assert {"cold_pressure", "safety_valve", "water_over_element", "first_power", "release"} <= held
+    assert proof_gap("air_free_cold_pressure", job, boiler.sheet)[0]

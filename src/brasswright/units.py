@@ -311,14 +311,18 @@ def _possible(value: float, text: str, dimension: str) -> float:
     return value
 
 
-def words(value_si: float, sigma: float | None = None, *, unit: str, dimension: str | None = None) -> str:
+def words(
+    value_si: float, sigma: float | None = None, *, unit: str, dimension: str | None = None, figures: int = 4
+) -> str:
     """Return an SI value in `unit`, as a person reads it: the one formatter.
 
     The standard uncertainty keeps one figure (two when it begins with 1), the value ends at the same place; without
-    uncertainty four figures are shown.
+    uncertainty four `figures` are shown, or fewer where a sentence knows no more; these never drop whole units.
 
     >>> words(48.4, 0.2, unit="ohm")
     '48.4 ± 0.2 ohm'
+    >>> words(48.44, unit="ohm", figures=2)
+    '48 ohm'
     >>> words(120_000.0, unit="bar")
     '1.2 bar'
     """
@@ -329,10 +333,10 @@ def words(value_si: float, sigma: float | None = None, *, unit: str, dimension: 
     if sigma:
         spread = sigma / _SCALES[dimension][symbol]
         places = -math.floor(math.log10(spread))
-        places += round(spread * 10**places, 9) < 2
+        places += round(spread * 10**places, 1) < 2
         shown = max(places, 0)
         return f"{_plain(round(value, places), shown)} ± {round(spread, places):.{shown}f}{tail}"
-    places = 3 - math.floor(math.log10(abs(value))) if value else 0
+    places = figures - 1 - math.floor(math.log10(abs(value))) if value else 0
     figure = _plain(round(value, max(places, 0)), max(places, 0))
     return f"{figure.rstrip('0').rstrip('.') if '.' in figure else figure}{tail}"
 

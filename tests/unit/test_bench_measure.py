@@ -47,7 +47,7 @@ def test_help_of_an_instrument_says_everything(name: str) -> None:
     one = INSTRUMENTS[name]
     for said in [*(entry.key for entry in one.inputs), *(output.field for output in one.outputs), *one.cautions]:
         assert said in done.output
-    for heading in ("Inputs", "Outputs", "Holds for", "Sources", "Example", "Cautions"):
+    for heading in ("Inputs", "Outputs", "Holds for", "Sources", "Example", "Before you begin"):
         assert heading in done.output
 
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from brasswright.bench.propagate import propagate, propagate_linear
+from brasswright.bench.propagate import NORMAL_95, propagate, propagate_linear
+from brasswright.bench.saying import NO_SPREAD, lines, own_sigmas
 from brasswright.errors import BrasswrightError, ImpossibleValue, NotFound, OutsideValidity
 from brasswright.sources import cite
 from brasswright.units import Measured, Quantity, parse, plausible, words
@@ -15,15 +17,14 @@ from brasswright.units import Measured, Quantity, parse, plausible, words
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from brasswright.bench.instrument import Input, Instrument, Output
+    from brasswright.bench.instrument import Input, Instrument
+    from brasswright.bench.propagate import Spread
 
 __all__ = ["SEED", "answer", "describe"]
 
 SEED: Final = 1
 """Seed of the draws when nobody gives another: the same question gets the same answer."""
 
-_ROW: Final = 12
-"""Figures of a curve that words give; the curve itself has all of them."""
 _YES: Final = {"yes": True, "y": True, "true": True, "1": True, "no": False, "n": False, "false": False, "0": False}
 
 
@@ -33,8 +34,8 @@ def answer(
     """Return what an instrument says to typed readings, as plain types that JSON takes.
 
     Every output stands under its own name in SI; `inputs` repeats what was understood, `uncertainty` holds standard
-    uncertainty and 95 % interval of each output where an input came with one, `in_words` is for people. A reading
-    without a number, where the formula needs one, gives only its `meaning`.
+    uncertainty and 95 % interval of each output where an input came with one or the output has its own, `in_words` is
+    for people. A reading without a number, where the formula needs one, gives only its `meaning`.
     """
     quantities, arguments = _arguments(instrument, typed, confirmed=confirmed)
     head: dict[str, Any] = {"instrument": instrument.name, "inputs": _understood(instrument, typed, quantities)}
@@ -45,10 +46,13 @@ def answer(
     result = instrument.call(**arguments)
     given = {output.field: getattr(result, output.field) for output in instrument.outputs}
     spread = _spread(instrument, quantities, arguments, seed)
+    if spread is not None:
+        spread = _with_own(instrument, quantities, given, spread)
+    told = lines(instrument, given, spread or {}) + ([NO_SPREAD] if spread is None else [])
     return (
         head
         | {name: _simple(value) for name, value in given.items()}
-        | {"uncertainty": spread, "in_words": _in_words(instrument, given, spread)}
+        | {"uncertainty": spread or {}, "in_words": told}
         | tail
     )
 
@@ -170,8 +174,12 @@ def _silent(instrument: Instrument, quantities: Mapping[str, Quantity]) -> dict[
 
 def _spread(
     instrument: Instrument, quantities: Mapping[str, Quantity], arguments: Mapping[str, Any], seed: int
-) -> dict[str, dict[str, float]]:
-    """Return sigma and 95 % interval of each output, where an input came with its uncertainty."""
+) -> dict[str, dict[str, float]] | None:
+    """Return sigma and 95 % interval of each output, where an input came with its uncertainty.
+
+    None: it came with one, but even one standard uncertainty about the reading leaves the range in which the instrument
+    holds.
+    """
     uncertain = {
         entry.argument: Measured(read.value, read.sigma)
         for entry in instrument.inputs
@@ -179,18 +187,48 @@ def _spread(
     }
     if not uncertain:
         return {}
-    inputs = {**arguments, **uncertain}
-    try:
-        try:
-            spread = propagate(instrument.call, inputs=inputs, seed=seed)
-        except (TypeError, ValueError):  # it takes one figure at a time here, not arrays
-            spread = propagate_linear(instrument.call, inputs=inputs)
-    except (OutsideValidity, ImpossibleValue):
-        return {}  # the draws leave the range in which the instrument holds; the value itself stands
+    spread = _spread_of(instrument, {**arguments, **uncertain}, seed)
+    if spread is None:
+        return None
     shown = {output.field for output in instrument.outputs}
     return {
         name: {"sigma": one.sigma, "low": one.low, "high": one.high} for name, one in spread.items() if name in shown
     }
+
+
+def _with_own(
+    instrument: Instrument,
+    quantities: Mapping[str, Quantity],
+    given: Mapping[str, Any],
+    spread: Mapping[str, dict[str, float]],
+) -> dict[str, dict[str, float]]:
+    """Return the spread with what the instrument itself says of its outputs, such as a fit to a log.
+
+    Its own standard uncertainty holds the uncertainties that it was handed; that of any other input is added in
+    squares (JCGM 100:2008, 5.1.2). The 95 % are those of a normal distribution.
+    """
+    sigmas = own_sigmas(instrument)
+    found = {name: one for name, one in spread.items() if name not in sigmas.values()}
+    unseen = any(one.sigma and not e.sigma for e in instrument.inputs if (one := quantities.get(e.key)) is not None)
+    for name, by in sigmas.items():
+        value, own = given[name], given[by]
+        if not (isinstance(value, float) and isinstance(own, float) and own > 0):
+            continue
+        sigma = math.hypot(own, spread[name]["sigma"]) if unseen and name in spread else own
+        found[name] = {"sigma": sigma, "low": value - NORMAL_95 * sigma, "high": value + NORMAL_95 * sigma}
+    return found
+
+
+def _spread_of(instrument: Instrument, inputs: Mapping[str, Any], seed: int) -> Mapping[str, Spread] | None:
+    """Return the spread by draws; in a straight line where draws leave the range or arrays are not taken; or None."""
+    try:
+        return propagate(instrument.call, inputs=inputs, seed=seed)
+    except (TypeError, ValueError, OutsideValidity, ImpossibleValue):
+        pass
+    try:
+        return propagate_linear(instrument.call, inputs=inputs)
+    except (OutsideValidity, ImpossibleValue):
+        return None
 
 
 def _understood(
@@ -214,46 +252,3 @@ def _simple(value: object) -> Any:  # noqa: ANN401 - JSON takes any of its own t
     if isinstance(value, tuple | list):
         return [_simple(one) for one in value]
     return value.tolist() if isinstance(value, np.ndarray | np.generic) else value
-
-
-def _in_words(instrument: Instrument, given: Mapping[str, Any], spread: Mapping[str, Mapping[str, float]]) -> list[str]:
-    """Return the outputs as lines for people, those without a value left out."""
-    lines = []
-    for output in instrument.outputs:
-        value = given[output.field]
-        if value is None or value == "not asked" or (isinstance(value, tuple) and not value):
-            continue
-        lines.append(
-            f"{output.says.partition(':')[0]}: {_shown(output, value, spread.get(output.field, {}).get('sigma'))}"
-        )
-    return lines
-
-
-def _shown(output: Output, value: Any, sigma: float | None) -> str:  # noqa: ANN401 - any field of a result
-    """Return one output in words."""
-    if output.unit and isinstance(value, float):
-        unit = output.shown or output.unit
-        kelvins = "temperature_difference" if unit == "K" else None
-        return words(value, sigma, unit=unit, dimension="ratio" if unit == "1" else kelvins)
-    if output.unit and isinstance(value, tuple) and all(isinstance(one, float) for one in value):
-        step = -(-len(value) // _ROW)
-        return "; ".join(_shown(output, one, None) for one in value[::step])
-    if isinstance(value, tuple):
-        return "; ".join(_record(one) for one in value)
-    return _record(value)
-
-
-def _record(value: object) -> str:
-    """Return a nested record, or anything else, on one line."""
-    if not dataclasses.is_dataclass(value) or isinstance(value, type):
-        return str(value)
-    units = {"_v": "V", "_w": "W", "_m": "mm", "_n": "N"}
-    parts = []
-    for entry in dataclasses.fields(value):
-        one = getattr(value, entry.name)
-        unit = units.get(entry.name[-2:])
-        if entry.name == "probability":
-            parts.append(f"{one:.0%}")
-        else:
-            parts.append(words(one, unit=unit) if unit else str(one))
-    return ", ".join(parts)

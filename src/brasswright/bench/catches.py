@@ -10,6 +10,7 @@ import numpy as np
 
 from brasswright.bench.force_travel import line_through
 from brasswright.tables import constant
+from brasswright.units import words
 
 if TYPE_CHECKING:
     from brasswright.bench.force_travel import Branches
@@ -40,6 +41,16 @@ class Catch:
     times_scatter: float
     strokes: int
     of: int
+
+    @property
+    def in_words(self) -> str:
+        """The place in a phrase."""
+        ways = "both ways" if self.direction == "both" else f"while {self.direction}"
+        at, width = (words(one, unit="mm", figures=3) for one in (self.travel_m, self.width_m))
+        return (
+            f"{self.kind} at {at}, {ways}, {words(self.size_n, unit='N', figures=2)}, {width} wide at half height, "
+            f"{self.times_scatter:.0f} times the scatter, in {self.strokes} of {self.of} strokes"
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -219,17 +219,19 @@ def _milestones(run: _Run, lump: Lump) -> tuple[str, ...]:
     for step in range(1, _STEPS + 1):
         t = start + (end - start) * step / _STEPS
         seconds = time_between_s(lump=mean, power_w=float(run.power.mean()), from_k=start, to_k=t)
-        found.append(f"{words(t, unit='°C')} after {words(float(seconds), unit='min', dimension='time')}")
+        found.append(
+            f"{words(t, unit='°C', figures=3)} after {words(float(seconds), unit='min', dimension='time', figures=3)}"
+        )
     return tuple(found)
 
 
 def _meaning(run: _Run, seconds: Figure, loss: Array | None, cycle: tuple[Figure | None, Figure | None]) -> str:
     """Return what it comes to in a sentence."""
     minutes = from_si(float(np.mean(seconds)), unit="min", dimension="time")
-    said = f"To {words(float(run.target.mean()), unit='°C')} in about {minutes:.0f} min"
+    said = f"To {words(float(run.target.mean()), unit='°C', figures=3)} in about {minutes:.0f} min"
     if loss is None:
         return f"{said} at the least, as no loss was given."
-    said += f"; standing, it loses {words(float(loss.mean()), unit='W')}"
+    said += f"; standing, it loses {words(float(loss.mean()), unit='W', figures=3)}"
     if cycle[0] is None or cycle[1] is None:
         return f"{said}, and the element is on {float(loss.mean() / run.power.mean()):.0%} of the time."
     on, off = (from_si(float(np.mean(part)), unit="min", dimension="time") for part in cycle if part is not None)

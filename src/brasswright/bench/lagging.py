@@ -169,10 +169,12 @@ def _meaning(bare: Balance, lagged: Balance) -> str:
     saved = float((bare.loss_w - lagged.loss_w).mean())
     share = saved / max(float(bare.loss_w.mean()), 1e-9)
     if saved <= 0:
-        return f"This lagging saves nothing: {words(-saved, unit='W')} more are lost than from the bare shell."
+        return (
+            f"This lagging saves nothing: {words(-saved, unit='W', figures=2)} more are lost than from the bare shell."
+        )
     cooler = float((bare.surface_k - lagged.surface_k).mean())
     part = f"{share:.0%} of the heat of this side"
-    return f"It saves {words(saved, unit='W')}, {part}; the outside is {cooler:.0f} K cooler."
+    return f"It saves {words(saved, unit='W', figures=2)}, {part}; the outside is {cooler:.0f} K cooler."
 
 
 def _warnings(material: str, inside_k: Figure, thickness: Figure | None, *, stated: bool) -> tuple[str, ...]:

@@ -199,14 +199,13 @@ def _meaning(curve: _Curve, forces: Array | None) -> str:
     said = (
         f"The lever multiplies {first:.1f}-fold at the start and {last:.1f}-fold at the end, {least:.1f}-fold at least"
     )
-    said += f", over {words(float(np.mean(curve.travel[-1])), unit='mm')} of piston."
+    said += f", over {words(float(np.mean(curve.travel[-1])), unit='mm', figures=3)} of piston."
     if forces is None:
         return said
     most = forces.reshape(_PLACES, -1).mean(axis=1)
     at = float(curve.travel.reshape(_PLACES, -1).mean(axis=1)[int(np.argmax(most))])
-    return (
-        f"{said} The hand brings {words(float(most.max()), unit='N')} at most, at {words(at, unit='mm')}, and friction."
-    )
+    force, place = words(float(most.max()), unit="N", figures=3), words(at, unit="mm", figures=2)
+    return f"{said} The hand brings {force} at most, at {place}, and friction."
 
 
 def _warnings(curve: _Curve, forces: Array | None) -> tuple[str, ...]:

@@ -17,12 +17,12 @@ if TYPE_CHECKING:
 
     from brasswright.bench.validity import Array
 
-__all__ = ["LEAST_SAMPLES", "Rectangular", "Spread", "propagate", "propagate_linear"]
+__all__ = ["LEAST_SAMPLES", "NORMAL_95", "Rectangular", "Spread", "propagate", "propagate_linear"]
 
 LEAST_SAMPLES: Final = 1000
 """Fewer draws do not fix a 95 % interval (JCGM 101:2008, 7.2)."""
 
-_NORMAL_95: Final = 1.96
+NORMAL_95: Final = 1.96
 """Coverage factor of 95 % of a normal distribution (JCGM 100:2008, table G.1)."""
 
 
@@ -93,7 +93,7 @@ def propagate_linear(call: Callable[..., Any], *, inputs: Mapping[str, Any]) -> 
             else:
                 del squares[output]
     return {
-        output: Spread(best[output], sigma, best[output] - _NORMAL_95 * sigma, best[output] + _NORMAL_95 * sigma)
+        output: Spread(best[output], sigma, best[output] - NORMAL_95 * sigma, best[output] + NORMAL_95 * sigma)
         for output, sigma in ((output, math.sqrt(square)) for output, square in squares.items())
         if sigma > 0
     }

@@ -89,7 +89,7 @@ def saturation(  # noqa: PLR0913 - keyword-only: what stands on the bench
     if pressure_gauge_pa is None and temperature_k is None:
         raise ImpossibleValue("Neither pressure nor temperature was given.", allowed="pressure, temperature, or both")
     outside = _outside(altitude_m, barometer_pressure_pa)
-    absolute = steam_t = t = steam_p = None
+    absolute = steam_t = t = steam_p = short = air = z = None
     if pressure_gauge_pa is not None:
         gauge = within("pressure_gauge_pa", pressure_gauge_pa, low=-math.inf, high=math.inf, source=_SOURCE)
         absolute = gauge + outside
@@ -97,7 +97,6 @@ def saturation(  # noqa: PLR0913 - keyword-only: what stands on the bench
     if temperature_k is not None:
         steam_p = np.asarray(saturation_pressure_pa(temperature_k=temperature_k))
         t = np.asarray(temperature_k, dtype=np.float64)
-    short = air = z = None
     if absolute is not None and steam_t is not None and t is not None and steam_p is not None:
         short, air = steam_t - t, absolute - steam_p
         weather = constant("weather_sigma_pa") if barometer_pressure_pa is None else 0.0
@@ -156,8 +155,8 @@ def _meaning(z: Array | None, short: Array | None, air: Array | None) -> tuple[s
     significance, kelvins, pressure = float(z.mean()), float(short.mean()), float(air.mean())
     if significance > _CLEAR:
         return "air left in", (
-            f"The steam is {kelvins:.1f} K colder than its pressure says: {words(pressure, unit='bar', figures=2)} of the "
-            "pressure is air, or the gauge reads high, or the probe is not in steam. Vent until steam comes."
+            f"The steam is {kelvins:.1f} K colder than its pressure says: {words(pressure, unit='bar', figures=2)} of "
+            "the pressure is air, or the gauge reads high, or the probe is not in steam. Vent until steam comes."
         )
     if significance < -_CLEAR:
         return "hotter than its pressure", (

@@ -137,12 +137,14 @@ def _plan(recipe: Recipe, found: tuple[Array, ...], baths: tuple[Array, Array, A
     product, by_acid, by_salt, salt_kg, sludge = (float(one.mean()) for one in found)
     name, salt = recipe.acid.name, recipe.acid.salt
     bought = "" if float(recipe.strength.mean()) >= 1.0 else " as bought"
-    acid_litres, salt_litres = words(by_acid, unit="l"), words(by_salt, unit="l")
-    first = f"By the acid: {words(product, unit='g')} of {name} acid{bought} made up to {acid_litres} with water"
-    second = f"By its salt: {words(salt_kg, unit='g')} of {salt.name} stay dissolved in {salt_litres}"
+    acid_litres, salt_litres = words(by_acid, unit="l", figures=3), words(by_salt, unit="l", figures=3)
+    first = (
+        f"By the acid: {words(product, unit='g', figures=3)} of {name} acid{bought} made up to {acid_litres} with water"
+    )
+    second = f"By its salt: {words(salt_kg, unit='g', figures=3)} of {salt.name} stay dissolved in {salt_litres}"
     if baths is not None:
         count, clear, volume, dose = (float(one.mean()) for one in baths)
-        first += f": {count:.0f} of {words(volume, unit='l')} with {words(dose, unit='g')} each"
+        first += f": {count:.0f} of {words(volume, unit='l')} with {words(dose, unit='g', figures=3)} each"
         second += f": {clear:.0f} of the same"
     if by_salt <= by_acid:
         return (
@@ -150,8 +152,9 @@ def _plan(recipe: Recipe, found: tuple[Array, ...], baths: tuple[Array, Array, A
             f"{second}: nothing settles ({salt.provenance})",
         )
     third = (
-        f"The salt governs: with only the acid's water about {words(sludge, unit='g')} settle as white sludge. "
-        "An acid bath holds more of it than neutral water, which is reckoned here; how much more is not modelled"
+        f"The salt governs: with only the acid's water about {words(sludge, unit='g', figures=3)} settle as "
+        "white sludge. An acid bath holds more of it than neutral water, which is reckoned here; how much more is not "
+        "modelled"
     )
     many = baths is not None and float(baths[1].mean()) > _MANY
     out = "That many baths are no plan. " if many else ""
@@ -174,7 +177,8 @@ def other_acids(*, scale_kg: Array, excess: Array, but: str) -> tuple[str, ...]:
         pure, by_acid, by_salt = (float(one.mean()) for one in (bath.acid_kg, bath.water_acid_m3, bath.water_salt_m3))
         strong = words(float(made.concentration_kg_per_m3), unit="g/l")
         found.append(
-            f"{name}: {words(pure, unit='g')} pure at {strong}, {words(by_acid, unit='l')} by the acid, "
-            f"{words(by_salt, unit='l')} by its salt; the {bath.governs} governs"
+            f"{name}: {words(pure, unit='g', figures=3)} pure at {strong}, "
+            f"{words(by_acid, unit='l', figures=3)} by the acid, "
+            f"{words(by_salt, unit='l', figures=3)} by its salt; the {bath.governs} governs"
         )
     return tuple(found)

@@ -104,7 +104,7 @@ def room_share(*, gas_m3: Figure, room_m3: Figure) -> Figure:
 def gas_words(*, gas_m3: Figure, share: Figure | None, bath_m3: Figure | None, pressure_pa: float) -> str:
     """Return what the gas means: in the room, and in anything shut."""
     gas = float(np.mean(gas_m3))
-    said = f"{words(gas, unit='l')} of carbon dioxide: open vessel, window open, heads out of tubs and pits"
+    said = f"{words(gas, unit='l', figures=2)} of carbon dioxide: open vessel, window open, heads out of tubs and pits"
     if share is not None:
         ppm = float(np.mean(share)) * _MILLION
         sides = " and ".join(

@@ -68,8 +68,9 @@ def rinse_after(
     gas = gas_volume_m3(amount_mol=moles, temperature_k=room.temperature_k, pressure_pa=room.pressure_pa)
     says = (
         f"{float(np.mean(fills)):.0f} fills ({float(np.mean(needed)):.0f} by arithmetic for all acid unspent), {how}. "
-        f"Bicarbonate, where wanted, in the second fill: {words(float(np.mean(soda)), unit='g')}, likewise only in an "
-        f"open vessel ({words(float(np.mean(gas)), unit='l')} of gas); never in the bath with scale left; then water"
+        f"Bicarbonate, where wanted, in the second fill: {words(float(np.mean(soda)), unit='g', figures=2)}, "
+        f"likewise only in an open vessel ({words(float(np.mean(gas)), unit='l', figures=2)} of gas); never in the "
+        "bath with scale left; then water"
     )
     return Rinse(plain(fills), soda, gas, says)
 

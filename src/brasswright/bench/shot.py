@@ -203,7 +203,7 @@ def _meaning(run: Pull, by_volume: Array) -> str:
     """Return what it comes to in a sentence, of many samples for the means."""
     in_cup = float(np.mean(np.maximum(run.end_m3 - run.puck.wet_m3, 0.0) / by_volume))
     start, end = (
-        words(float(np.mean(run.drive.pressure(x))), unit="bar")
+        words(float(np.mean(run.drive.pressure(x))), unit="bar", figures=2)
         for x in (np.zeros_like(run.end_m3), run.travel_m(run.end_m3))
     )
     seconds = float(np.mean(run.end_s))

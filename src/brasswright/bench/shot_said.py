@@ -42,7 +42,7 @@ def meaning_of(found: Found) -> str:
     if found.peak is not None and found.spring is not None:
         force = words(found.peak.missing_n, found.peak.sigma_n or None, unit="N")
         if found.peak.departure > CLEAR:
-            travel = words(found.peak.missing_n / found.spring.rate, unit="mm")
+            travel = words(found.peak.missing_n / found.spring.rate, unit="mm", figures=2)
             said.append(
                 f"{force} are missing at the piston: a tired spring, friction of seals and lever, air in the "
                 f"chamber, or {travel} of travel before it pressed. Rate and length of the spring, on a rig, tell."

@@ -34,6 +34,12 @@ class Reading:
     first_day: str
     last_day: str
 
+    @property
+    def in_words(self) -> str:
+        """The reading in a phrase."""
+        whose = f"{self.component} {self.code}" if self.component else self.code
+        return f"{whose} as {self.layout}: {self.year}, {self.first_day} to {self.last_day}"
+
 
 @dataclass(frozen=True, slots=True)
 class Read:

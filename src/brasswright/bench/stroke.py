@@ -273,17 +273,19 @@ def _meaning(parts: _Parts, found: tuple[Catch, ...]) -> str:
     rate = words(parts.spring.slope, parts.rate_sigma or None, unit="N/mm")
     friction = parts.friction.at(middle)
     part = friction / parts.spring.at(middle)
-    said = f"The spring's rate is {rate}; friction is {words(friction, unit='N')}, {part:.0%} of the spring's force."
+    drag = words(friction, unit="N", figures=2)
+    said = f"The spring's rate is {rate}; friction is {drag}, {part:.0%} of the spring's force."
     stuck = [one for one in found if one.kind == "catch"]
     if stuck:
         worst = max(stuck, key=lambda one: one.size_n)
         at = "both ways" if worst.direction == "both" else f"while {worst.direction}"
         said += (
             f" It catches at {len(stuck)} place{'s' if len(stuck) > 1 else ''}, worst at "
-            f"{words(worst.travel_m, unit='mm')} of travel by {words(worst.size_n, unit='N')}, {at}."
+            f"{words(worst.travel_m, unit='mm', figures=3)} of travel by "
+            f"{words(worst.size_n, unit='N', figures=2)}, {at}."
         )
     else:
-        said += f" No catch wider than {words(2 * both.step_m, unit='mm')} stands out of the scatter."
+        said += f" No catch wider than {words(2 * both.step_m, unit='mm', figures=2)} stands out of the scatter."
     if part > constant("stroke_much_friction"):
         said += " That is much friction: clean and grease seals and bore, and log again, before the spring is blamed."
     return said
@@ -298,7 +300,8 @@ def _warnings(parts: _Parts, found: tuple[Catch, ...], scatter: float) -> tuple[
     bend = abs(float(np.polyfit(x[parts.free], mean[parts.free], 2)[0]))
     if bend > max(scatter, line.scatter, 0.005 * float(mean.mean())):
         notes.append(
-            f"The spring's line is bent by {words(bend, unit='N')}: coils close, it buckles, or a catch is wide."
+            f"The spring's line is bent by {words(bend, unit='N', figures=2)}: coils close, it buckles, or a "
+            "catch is wide."
         )
     if line.at(both.low_m) < 0:
         notes.append("The line passes below no force at the start of the travel: the gauge's zero, or play, is in it.")

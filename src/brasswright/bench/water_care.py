@@ -90,10 +90,10 @@ def hardness_words(hardness_kg_per_m3: float) -> str:
     """Return one hardness in all its units.
 
     >>> hardness_words(0.150)
-    '150 mg/l CaCO3 = 1.499 mmol/l = 8.404 °dH = 15 °fH = 10.52 °e = 8.763 gpg'
+    '150 mg/l CaCO3 = 1.5 mmol/l = 8.4 °dH = 15 °fH = 10.5 °e = 8.76 gpg'
     """
     units = ("mg/l CaCO3", "mmol/l", "°dH", "°fH", "°e", "gpg")
-    return " = ".join(words(hardness_kg_per_m3, unit=unit, dimension="hardness") for unit in units)
+    return " = ".join(words(hardness_kg_per_m3, unit=unit, dimension="hardness", figures=3) for unit in units)
 
 
 def range_notes(found: Mapping[str, float]) -> tuple[str, ...]:

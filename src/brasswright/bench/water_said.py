@@ -16,6 +16,9 @@ if TYPE_CHECKING:
 
 __all__ = ["meaning", "taken_for_granted", "warnings"]
 
+_KNOWN: Final = 2
+"""Figures of a sentence: equilibrium and readings of a kit know no more."""
+
 _USUAL_ATM: Final = (1e-4, 0.3)
 """Carbon dioxide in balance with tap water lies between these; else pH and alkalinity do not belong together."""
 
@@ -24,28 +27,32 @@ def meaning(
     fallen: tuple[Array, Array], care: tuple[Figure | None, Figure | None], times: tuple[Figure | None, Figure | None]
 ) -> str:
     """Return what to make of it, in sentences."""
-    kept, lost = (words(float(np.mean(one)), unit="mg/l") for one in fallen)
+    kept, lost = (words(float(np.mean(one)), unit="mg/l", figures=_KNOWN) for one in fallen)
     said = (
-        f"At most {kept} of limescale drop out with the carbon dioxide kept in the water, {lost} with it steamed or "
-        "vented off. That is equilibrium: in passing, less drops. Magnesium scale is not counted."
+        f"About {kept} of limescale drop out at most with the carbon dioxide kept in the water, {lost} with it steamed "
+        "or vented off. That is equilibrium: in passing, less drops. Magnesium scale is not counted."
     )
     if care[0] is None:
         return f"{said} That gives no interval for descaling: go by what the next service finds."
-    until = f" Descale at 2.5 to 5 g: after {_between(care, 'l')}"
+    until = f" Descale at 2.5 to 5 g: after about {_between(care, 'l', 'litres')}"
     if times[0] is not None:
-        until += f", {_between(times, 'week')}"
+        until += f", {_between(times, 'week', 'weeks')}"
     return f"{said}{until}; put it right by what the next service finds."
 
 
-def _between(ends: Sequence[Figure | None], unit: str) -> str:
+def _between(ends: Sequence[Figure | None], unit: str, name: str) -> str:
     """Return a span in words; without an upper end, "or more"."""
-    shown = [None if end is None else words(float(np.mean(end)), unit=unit) for end in ends]
-    return f"{shown[0]} or more" if shown[1] is None else f"{shown[0]} to {shown[1]}"
+    shown = [
+        None if end is None else words(float(np.mean(end)), unit=unit, figures=_KNOWN).removesuffix(f" {unit}")
+        for end in ends
+    ]
+    return f"{shown[0]} {name} or more" if shown[1] is None else f"{shown[0]} to {shown[1]} {name}"
 
 
 def taken_for_granted(means: Mapping[str, float], co2_atm: Array) -> Sequence[str]:
     """Return what else was not asked or taken for granted."""
-    gas = words(float(np.mean(co2_atm)) * constant("atmosphere_pa"), unit="Pa", dimension="pressure_absolute")
+    left_pa = float(np.mean(co2_atm)) * constant("atmosphere_pa")
+    gas = words(left_pa, unit="Pa", dimension="pressure_absolute", figures=_KNOWN)
     found = [f"Lost carbon dioxide was taken to end at {gas} over the water."]
     if "chloride" not in means:
         found.append("Chloride was not read: nothing is said about pitting.")

@@ -150,11 +150,12 @@ def _list(*, as_json: bool) -> None:
 
 
 def _help(instrument: Instrument) -> str:
-    """Return an instrument's own page: inputs, units, outputs, validity, source, example, cautions."""
+    """Return an instrument's own page: cautions and rig first, then inputs, outputs, validity, sources, example."""
     from brasswright.bench.answer import describe
 
     page = describe(instrument)
-    lines = [f"{page['name']}: {page['summary']}", "", "Inputs (* needed)"]
+    lines = [f"{page['name']}: {page['summary']}", ""]
+    lines += ["Before you begin", *(f"  {caution}" for caution in page["cautions"]), "", "Inputs (* needed)"]
     for entry in page["inputs"]:
         star = "*" if entry["required"] else " "
         takes = ", ".join(entry["choices"]) or " to ".join(entry["range"]) or entry["kind"]
@@ -164,7 +165,7 @@ def _help(instrument: Instrument) -> str:
         unit = f" [{output['unit']}]" if output["unit"] else ""
         lines.append(f"  {output['field']:28} {output['says']}{unit}")
     lines += ["", f"Holds for: {page['validity']}", "", "Sources", *(f"  {cited}" for cited in page["sources"])]
-    lines += ["", _example(instrument), "", "Cautions", *(f"  {caution}" for caution in page["cautions"])]
+    lines += ["", _example(instrument)]
     return "\n".join(lines)
 
 

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
+from brasswright.bench.saying import NO_SPREAD, label, own_sigmas, reach, unit_shown
 from brasswright.bench.traces import read_trace
 from brasswright.charts.curves import Curve, Curves
 from brasswright.errors import BrasswrightError
@@ -26,7 +27,6 @@ __all__ = [
     "is_curve",
     "logged_curves",
     "plot_of",
-    "reach",
     "shown_of",
 ]
 
@@ -96,7 +96,7 @@ class Shown:
 def shown_of(instrument: Instrument, answered: Mapping[str, Any]) -> Shown:
     """Return an instrument's answer laid out for a page; curves are told apart, see `curves_of`."""
     spread: Mapping[str, Mapping[str, float]] = answered.get("uncertainty", {})
-    sigmas = _own_sigmas(instrument)
+    sigmas = own_sigmas(instrument)
     figures, listings = [], []
     for output in instrument.outputs:
         value = answered.get(output.field)
@@ -105,7 +105,7 @@ def shown_of(instrument: Instrument, answered: Mapping[str, Any]) -> Shown:
         if isinstance(value, list | dict):
             listings += [_listing(output, value)] if value else []
         elif isinstance(value, str) and len(value) > _LONG:
-            listings.append(Listing(capital(_label(output)), (capital(value),)))
+            listings.append(Listing(capital(label(output)), (capital(value),)))
         else:
             own = answered.get(sigmas.get(output.field, ""))
             figures.append(_figure(output, value, spread.get(output.field), own))
@@ -114,18 +114,16 @@ def shown_of(instrument: Instrument, answered: Mapping[str, Any]) -> Shown:
     return Shown(
         verdict=verdict,
         meaning=capital(meaning.removeprefix(f"{verdict.lower()}: ").removeprefix(verdict).lstrip(".;: ")),
-        notes=tuple(capital(str(note)) for note in answered.get("warnings") or ()),
+        notes=tuple(capital(str(note)) for note in _notes(answered)),
         figures=tuple(figures),
         spread=any(figure.interval for figure in figures),
         listings=tuple(listings),
     )
 
 
-def _own_sigmas(instrument: Instrument) -> dict[str, str]:
-    """Return the outputs that hold the standard uncertainty of another one, by that other one."""
-    fields = {output.field for output in instrument.outputs}
-    found = {field.replace("_sigma", ""): field for field in fields if "_sigma" in field}
-    return {field: sigma for field, sigma in found.items() if field in fields}
+def _notes(answered: Mapping[str, Any]) -> list[str]:
+    """Return what must not be missed: the warnings, and an uncertainty that could not be worked out."""
+    return [*(answered.get("warnings") or ()), *(one for one in answered.get("in_words", ()) if one == NO_SPREAD)]
 
 
 def _verdict(instrument: Instrument, answered: Mapping[str, Any], figures: Sequence[Figure]) -> str:
@@ -139,22 +137,10 @@ def _verdict(instrument: Instrument, answered: Mapping[str, Any], figures: Seque
     lead = next((o for o in instrument.outputs if o.field == _LEADS.get(instrument.name)), None)
     if lead is not None and answered.get(lead.field) not in _UNSAID:
         spread = answered.get("uncertainty", {}).get(lead.field)
-        return f"{_figure(lead, answered[lead.field], spread).value}: {_label(lead)}".replace(_KEPT_TOGETHER, " ")
+        return f"{_figure(lead, answered[lead.field], spread).value}: {label(lead)}".replace(_KEPT_TOGETHER, " ")
     if meaning:
         return capital(re.split(r"(?<=[.;:])\s", meaning, maxsplit=1)[0].rstrip(".;:"))
     return f"{figures[0].says}: {figures[0].value}".replace(_KEPT_TOGETHER, " ") if figures else "No figures"
-
-
-def _label(output: Output) -> str:
-    return output.says.partition(":")[0]
-
-
-def _unit(output: Output) -> tuple[str, str]:
-    """Return the unit on show and its dimension."""
-    unit = output.shown or output.unit
-    if unit == "K":
-        return unit, "temperature_difference"
-    return unit, "ratio" if unit == "1" else dimension_of(unit)
 
 
 def _figure(
@@ -163,25 +149,20 @@ def _figure(
     """Return one output in words, with the uncertainty that came of the inputs, else with its own."""
     if not output.unit or isinstance(value, bool | str) or not isinstance(value, int | float):
         said = "yes" if value is True else "no" if value is False else str(value)
-        return Figure(capital(_label(output)), said, "")
-    unit, dimension = _unit(output)
-    interval = reach(spread["low"], spread["high"], unit=unit, dimension=dimension) if spread else ""
+        return Figure(capital(label(output)), said, "")
+    unit, dimension = unit_shown(output)
+    interval = ""
+    if spread:
+        ends = reach(spread["low"], spread["high"], unit=unit, dimension=dimension, sigma=spread["sigma"])
+        interval = _KEPT_TOGETHER.join(ends.rsplit(" ", 1)) if unit != "1" else ends
     sigma = spread["sigma"] if spread else own_sigma
     told = words(float(value), sigma, unit=unit, dimension=dimension)
-    return Figure(capital(_label(output)), told.replace(" ", _KEPT_TOGETHER), interval)
-
-
-def reach(low: float, high: float, *, unit: str, dimension: str) -> str:
-    """Return a range in words, the unit said once: "0.5 to 20 ohm"."""
-    first, last = (words(edge, unit=unit, dimension=dimension) for edge in (low, high))
-    tail = f" {unit}"
-    first = first.removesuffix(tail) if last.endswith(tail) else first
-    return f"{first} to {last.replace(' ', _KEPT_TOGETHER)}"
+    return Figure(capital(label(output)), told.replace(" ", _KEPT_TOGETHER), interval)
 
 
 def _listing(output: Output, value: list[Any] | dict[str, Any]) -> Listing:
     """Return a list of words as lines, records as rows."""
-    title = capital(_label(output))
+    title = capital(label(output))
     records = [value] if isinstance(value, dict) else value
     if not all(isinstance(one, dict) for one in records):
         return Listing(title, tuple(_item(output, one) for one in records))
@@ -197,7 +178,7 @@ def _listing(output: Output, value: list[Any] | dict[str, Any]) -> Listing:
 def _item(output: Output, value: object) -> str:
     """Return one line of a list."""
     if output.unit and isinstance(value, int | float):
-        unit, dimension = _unit(output)
+        unit, dimension = unit_shown(output)
         return words(float(value), unit=unit, dimension=dimension)
     return capital(str(value))
 
@@ -258,9 +239,9 @@ def curves_of(instrument: Instrument, answered: Mapping[str, Any]) -> tuple[Curv
 
 
 def _curve(output: Output, values: Sequence[float | None]) -> Curve:
-    unit, dimension = _unit(output)
+    unit, dimension = unit_shown(output)
     shown = tuple(None if one is None else from_si(float(one), unit=unit, dimension=dimension) for one in values)
-    return Curve(_label(output), "" if unit == "1" else unit, shown)
+    return Curve(label(output), "" if unit == "1" else unit, shown)
 
 
 def logged_curves(text: str) -> Curves | None:

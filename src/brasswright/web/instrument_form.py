@@ -12,10 +12,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
+from brasswright.bench.saying import reach
 from brasswright.errors import BrasswrightError, ImpossibleValue, NeedsConfirmation, OutsideValidity
 from brasswright.sources import cite
 from brasswright.units import parse, plausible, units_of
-from brasswright.web.instrument_answer import reach
 from brasswright.web.pages.photographs import Choice
 from brasswright.web.spoken import capital, count
 

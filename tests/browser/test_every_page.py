@@ -31,6 +31,13 @@ PAGES = (
     "{job}/odds",
     "{job}/odds/piston_seals",
     "{job}/odds/piston_seals?set=yes&figures=yes",
+    "{opened}/odds",
+    "{opened}/odds/element?figures=yes",
+    "{job}/troubles",
+    "{opened}/troubles",
+    "{job}/troubles/told_trips",
+    "{opened}/troubles/told_trips",
+    "{opened}/troubles/told_lever_feel",
     "{job}/sizes/piston_seals",
     "/dimension-book",
     "{job}/plan",
@@ -91,13 +98,37 @@ def job(shop: Shop) -> str:
     )
 
 
+@pytest.fixture(scope="module")
+def opened(shop: Shop) -> str:
+    """A job with three holds released, a trouble told of it, and answers that disagree."""
+    return shop.new_job(
+        {"kind": "answered", "question": "told_trips", "answer": "at-once", "manner": "told"},
+        {"kind": "answered", "question": "told_heats", "answer": "normally", "manner": "told"},
+        {"kind": "released", "hold": "isolated", "statements": "all"},
+        {"kind": "released", "hold": "cold_vented", "statements": "all"},
+        {"kind": "released", "hold": "lever_secured", "statements": "all"},
+        {"kind": "answered", "question": "sheath_look", "answer": "split", "manner": "seen"},
+        {"kind": "answered", "question": "pins_conduct", "answer": "yes", "manner": "seen"},
+        {"kind": "measured", "reading": "element_resistance", "text": "over range", "instrument": "meter 2"},
+    )
+
+
+@pytest.fixture(scope="module")
+def jobs(job: str, opened: str) -> dict[str, str]:
+    """Both jobs by the names under which the addresses ask for them."""
+    return {"job": job, "opened": opened}
+
+
 @pytest.mark.parametrize(("size", "scheme"), SIZES, ids=[size for size, _ in SIZES])
-def test_pages_are_clean(shop: Shop, job: str, window: Callable[..., Watched], size: str, scheme: str) -> None:
-    one = window(size, scheme=scheme)
+def test_pages_are_clean(
+    shop: Shop, jobs: dict[str, str], window: Callable[..., Watched], size: str, scheme: str
+) -> None:
+    one, job = window(size, scheme=scheme), jobs["job"]
     entry = shop.workshop.open_job(int(job.rsplit("/", 1)[1])).job.remarks[0].id
     found: list[str] = []
     for address in PAGES:
-        page = one.go(address.format(job=job, entry=entry, number=job.rsplit("/", 1)[1]))
+        page = one.go(address.format(**jobs, entry=entry, number=job.rsplit("/", 1)[1]))
+        page.evaluate("for (const one of document.querySelectorAll('.opening, .behind')) one.open = true")
         where = f"{address} ({size})"
         troubles = [
             *one.axe(),

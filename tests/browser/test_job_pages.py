@@ -126,6 +126,25 @@ def test_odds_say_the_same_on_drawing_and_list_and_can_be_set_by_hand(
 
 
 @BOTH
+def test_a_told_trouble_is_traced_to_its_first_look(shop: Shop, window: Callable[..., Watched], scripts: bool) -> None:
+    job = shop.new_job({"kind": "answered", "question": "told_trips", "answer": "at-once", "manner": "told"})
+    page = window(scripts=scripts).go(f"{job}/odds")
+    page.get_by_role("main").get_by_role("link", name="Trips the breaker").click()
+    page.locator("h1", has_text="Trips the breaker").wait_for()
+    assert page.get_by_text("Supposed").count() == 0
+    assert "%" in page.locator(".blame li").first.inner_text()
+    behind = page.locator("details.behind").first
+    behind.locator("summary").click()
+    expect(behind.get_by_role("link", name="Hold 1")).to_be_visible()
+    page.locator(".plan .operation a").first.click()
+    page.wait_for_url("**/walk-round/**")
+    assert page.locator(f"#{page.url.partition('#')[2]}").is_visible()
+    page.goto(f"{job}/troubles/told_lever_feel")
+    assert page.get_by_text("Supposed").count() == 1
+    assert shop.entries(job) == ["arrived", "answered"]
+
+
+@BOTH
 def test_held_work_does_not_start_until_its_hold_is_released(
     shop: Shop, window: Callable[..., Watched], scripts: bool
 ) -> None:

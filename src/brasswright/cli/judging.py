@@ -81,15 +81,14 @@ def _why(opinion: Judgement, component: str, *, figures: bool, as_json: bool) ->
 
 
 def _symptom(opinion: Judgement, symptom: str, *, as_json: bool) -> None:
-    from brasswright.judgement.shape import trouble_shape
+    from brasswright.judgement.shape import symptoms_shape, trouble_shape
     from brasswright.judgement.symptom import symptoms, trace
 
     if symptom == "?":
-        known = symptoms(opinion.sheet)
         if as_json:
-            print_json({"symptoms": {name: list(keys) for name, keys in known.items()}})
+            print_json(symptoms_shape(opinion.sheet))
         else:
-            click.echo("\n".join(known) or "This sheet's questions name no trouble.")
+            click.echo("\n".join(symptoms(opinion.sheet)) or "This sheet's questions name no trouble.")
         return
     trouble = trace(opinion, symptom)
     if as_json:

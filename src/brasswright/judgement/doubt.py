@@ -48,11 +48,16 @@ class Misfit:
     against: tuple[str, ...]
 
     @property
+    def rarity(self) -> str:
+        """How seldom it would be so, as a clause."""
+        one_in = max(round(1.0 / max(self.chance, 1e-6)), 2)
+        return f"given everything else, that would be so on 1 of {one_in:,} machines"
+
+    @property
     def said(self) -> str:
         """The misfit as a sentence."""
-        one_in = max(round(1.0 / max(self.chance, 1e-6)), 2)
         tail = f" It disagrees most with: {'; '.join(self.against)}." if self.against else ""
-        return f"{self.words}: given everything else, that would be so on 1 of {one_in:,} machines.{tail} Look again."
+        return f"{self.words}: {self.rarity}.{tail} Look again."
 
 
 def conflict(judgement: Judgement) -> float:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from brasswright.judgement.bundle import bundles
 from brasswright.judgement.doubt import conflict, misfits
 from brasswright.judgement.mind import not_yet, rival, turns
+from brasswright.judgement.symptom import symptoms
 from brasswright.judgement.why import why
 from brasswright.judgement.words import chance_words
 
@@ -17,8 +18,9 @@ if TYPE_CHECKING:
     from brasswright.judgement.opinion import Judgement, Odds
     from brasswright.judgement.symptom import Trouble
     from brasswright.judgement.worth import NextCheck
+    from brasswright.sheets.model import Sheet
 
-__all__ = ["SHAPE", "account_shape", "judgement_shape", "trouble_shape"]
+__all__ = ["SHAPE", "account_shape", "judgement_shape", "symptoms_shape", "trouble_shape"]
 
 SHAPE = "judgement/1"
 """Name and version of the shape."""
@@ -90,6 +92,11 @@ def account_shape(judgement: Judgement, component: str) -> dict[str, Any]:
             for turn in turns(judgement, component)
         ],
     }
+
+
+def symptoms_shape(sheet: Sheet) -> dict[str, Any]:
+    """Return the troubles that a sheet's questions name, each with its questions, as JSON can hold it."""
+    return {"symptoms": {name: list(keys) for name, keys in symptoms(sheet).items()}}
 
 
 def trouble_shape(trouble: Trouble) -> dict[str, Any]:

@@ -10,6 +10,11 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from starlette.requests import Request
 
+from brasswright.judgement.bundle import Bundle, bundles
+from brasswright.judgement.doubt import Misfit, misfits
+from brasswright.judgement.mind import NotYet, Rival, Turn, not_yet, rival, turns
+from brasswright.judgement.symptom import trace
+from brasswright.judgement.why import Why, why
 from brasswright.workshop.estimating import estimate_job
 from brasswright.workshop.folder import OpenJob, Workshop
 from brasswright.workshop.judging import judge
@@ -20,16 +25,19 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from brasswright.judgement.opinion import Judgement
+    from brasswright.judgement.symptom import Trouble
     from brasswright.workshop.estimating import Estimated
     from brasswright.workshop.planning import Planned
 
-__all__ = ["Desk", "Remembered", "Visit", "desk_of", "visit"]
+__all__ = ["Accounted", "Advised", "Desk", "Remembered", "Visit", "desk_of", "visit"]
 
 T = TypeVar("T")
 KEPT = 64
 """How many judgements, plans and estimates are kept at once."""
 ROWS_KEPT = 10_000
 """How many rows of the list of machines are kept at once."""
+ACCOUNTS_KEPT = 2000
+"""How many pieces of advice, accounts of components and traced troubles are kept at once: each is a few sentences."""
 CURVES_KEPT = 64
 """How many curves of instruments, and charts drawn of them, are kept at once."""
 
@@ -66,6 +74,24 @@ def _full(opened: OpenJob) -> Hashable:
     return ("judged", opened.id, opened.job.head)
 
 
+@dataclass(frozen=True, slots=True)
+class Advised:
+    """What a judgement says about the whole job: openings that would pay, what to wait with, answers that fit badly."""
+
+    bundles: tuple[Bundle, ...]
+    not_yet: tuple[NotYet, ...]
+    misfits: tuple[Misfit, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Accounted:
+    """What a judgement says about one component: why, the strongest rival, the checks that could change it."""
+
+    why: Why
+    rival: Rival | None
+    turns: tuple[Turn, ...]
+
+
 @dataclass(frozen=True)
 class Desk:
     """The open workshop with its memory."""
@@ -73,6 +99,7 @@ class Desk:
     workshop: Workshop
     remembered: Remembered = field(default_factory=Remembered)
     rows: Remembered = field(default_factory=lambda: Remembered(most=ROWS_KEPT))
+    accounts: Remembered = field(default_factory=lambda: Remembered(most=ACCOUNTS_KEPT))
     curves: Remembered = field(default_factory=lambda: Remembered(most=CURVES_KEPT))
 
     def settings(self) -> Settings:
@@ -93,6 +120,28 @@ class Desk:
     def judged(self, opened: OpenJob) -> Judgement:
         """Return the whole judgement of a job, next checks included."""
         return self.remembered.answer(_full(opened), lambda: judge(opened))
+
+    def advised(self, opened: OpenJob) -> Advised:
+        """Return what a job's judgement says about openings, work to wait with, and answers that fit badly."""
+
+        def work_out() -> Advised:
+            judgement = self.judged(opened)
+            return Advised(bundles(judgement), not_yet(judgement), misfits(judgement))
+
+        return self.accounts.answer(("advised", _full(opened)), work_out)
+
+    def accounted(self, opened: OpenJob, component: str) -> Accounted:
+        """Return the account of one component of a job."""
+
+        def work_out() -> Accounted:
+            judgement = self.judged(opened)
+            return Accounted(why(judgement, component), rival(judgement, component), turns(judgement, component))
+
+        return self.accounts.answer(("accounted", _full(opened), component), work_out)
+
+    def traced(self, opened: OpenJob, symptom: str) -> Trouble:
+        """Return where one trouble of a job comes from, and in which order to look."""
+        return self.accounts.answer(("traced", _full(opened), symptom), lambda: trace(self.judged(opened), symptom))
 
     def planned(self, opened: OpenJob) -> Planned:
         """Return the checked plan of a job; asks anew when the workshop's own journal moved."""

@@ -31,6 +31,7 @@ TABS = (
     ("photographs", "Photographs"),
     ("bench-tests", "Bench tests"),
     ("odds", "Odds"),
+    ("troubles", "Troubles"),
     ("plan", "Plan"),
     ("estimate", "Estimate"),
 )

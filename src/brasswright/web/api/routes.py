@@ -1,4 +1,4 @@
-"""Read the workshop as JSON: jobs, one job, its judgement, plan and estimate, sizes; ask an instrument.
+"""Read the workshop as JSON: jobs, one job, its judgement, troubles, plan and estimate, sizes; ask an instrument.
 
 Reading only. The shapes are those of the commands' `--json`, made by the same functions.
 """
@@ -12,7 +12,7 @@ from fastapi import APIRouter, Query, Request
 from brasswright.bench import INSTRUMENTS
 from brasswright.bench.answer import answer, describe
 from brasswright.errors import NotFound, UnitRefused
-from brasswright.judgement.shape import judgement_shape
+from brasswright.judgement.shape import account_shape, judgement_shape, symptoms_shape, trouble_shape
 from brasswright.web.desk import desk_of
 from brasswright.web.part_sizes import book_at
 from brasswright.workshop.book_words import book_shape
@@ -44,6 +44,29 @@ def judge(request: Request, number: int) -> dict[str, Any]:
     """The odds of every component, why, and the next checks."""
     desk = desk_of(request)
     return judgement_shape(desk.judged(desk.open(number)))
+
+
+@router.get("/jobs/{number}/why/{component}")
+def why(request: Request, number: int, component: str) -> dict[str, Any]:
+    """The account of one component: its odds and why, the strongest rival, what would change the mind most."""
+    desk = desk_of(request)
+    judgement = desk.judged(desk.open(number))
+    if component not in judgement.odds:
+        raise NotFound(f"There is no component '{component}'.", allowed=", ".join(judgement.odds))
+    return account_shape(judgement, component)
+
+
+@router.get("/jobs/{number}/troubles")
+def troubles(request: Request, number: int) -> dict[str, Any]:
+    """The troubles that the sheet's questions name, each with its questions."""
+    return symptoms_shape(desk_of(request).open(number).sheet)
+
+
+@router.get("/jobs/{number}/troubles/{symptom}")
+def trouble(request: Request, number: int, symptom: str) -> dict[str, Any]:
+    """One trouble, by its name or by a question's key: who may be at fault, in which order to look."""
+    desk = desk_of(request)
+    return trouble_shape(desk.traced(desk.open(number), symptom))
 
 
 @router.get("/jobs/{number}/plan")

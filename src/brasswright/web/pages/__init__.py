@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from brasswright.web.pages import (
     bench_tests,
+    component,
     dimension_book,
     estimate,
     holds,
@@ -15,6 +16,7 @@ from brasswright.web.pages import (
     operation,
     photographs,
     plan,
+    troubles,
     walk_round,
 )
 
@@ -30,6 +32,8 @@ ROUTERS = (
     instruments.router,
     dimension_book.router,
     odds.router,
+    component.router,
+    troubles.router,
     holds.router,
     plan.router,
     operation.router,

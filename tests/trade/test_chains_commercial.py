@@ -9,18 +9,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from brasswright.judgement.opinion import judge
 from brasswright.judgement.symptom import trace
-from brasswright.planning.choose import choose
-from brasswright.planning.expand import expand
-from brasswright.reckoning.money import Prices
-from brasswright.reckoning.problem import build
 from brasswright.sheets.losses import treatment_cost
-from tests.builders import arrived, job_of
 from tests.trade.jobs import COLD, HOME, Kind, found, likely, trouble
 
 if TYPE_CHECKING:
-    from brasswright.journal.entries import Body
     from brasswright.judgement.opinion import Judgement
 
 PAIR = Kind("commercial-two-group-exchanger")
@@ -30,7 +23,6 @@ PAIR_DIPPER = Kind("commercial-two-group-dipper")
 ALL = (PAIR, SINGLE, SHORT, PAIR_DIPPER)
 HARDLY = 0.04
 """Odds that move less than this hardly moved."""
-PRICES = Prices(currency="EUR", labour_minor_per_hour=4800, tax_permille=230)
 PLATE_OHMS = {PAIR: "41 ohm", SINGLE: "24.2 ohm"}
 """What the element of the plate reads cold: 380 V, 3500 W on a star of three rods, and 220 V, 2000 W."""
 
@@ -393,22 +385,3 @@ def test_where_the_trade_disagrees_both_views_stand(kind: Kind) -> None:
     assert "treat_base" in ways
     assert "Soft-soldered old pipes hold lead" in ways["renew_pipes"].advice
     assert "reseat_unions" in ways
-
-
-# ---------------------------------------------------------------- hours
-
-
-def hands_on(kind: Kind, *told: Body) -> float:
-    """Hours of work in the plan of a job."""
-    job = job_of(arrived(), *told)
-    problem = build(kind.sheet, job, judge(kind.sheet, job, with_checks=False).odds, PRICES)
-    return sum(operation.minutes[1] for operation in expand(problem, choose(problem), job, kind.sheet).operations) / 60
-
-
-def test_a_two_group_machine_at_its_worst_takes_sixty_to_a_hundred_and_fifty_hours() -> None:
-    worst = [found(key, part.states[-1]) for key, part in PAIR.sheet.component.items()]
-    assert 60 <= hands_on(PAIR, *worst) <= 150
-
-
-def test_two_groups_take_at_least_twice_the_hours_of_a_home_machine() -> None:
-    assert hands_on(PAIR) > 2 * hands_on(HOME)

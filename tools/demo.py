@@ -37,6 +37,12 @@ if TYPE_CHECKING:
 SCENARIO = Path(__file__).parent.parent / "demo" / "tern-quay"
 EVENING = datetime(2026, 3, 2, 18, 0, tzinfo=UTC)
 NUMBER = 214
+OTHERS = (("ferry-arrival.json", "ferry-buffet.jsonl"), ("abroad-arrival.json", "bought-abroad.jsonl"))
+"""Two more machines of the same days: their arrivals and their journals."""
+CONTACTS = {
+    "heirs-of-slip-cottage": {"name": "M. and J. Pellow", "place": "Slip Cottage"},
+    "sallow-haven-ferry-buffet": {"name": "R. Tregear", "place": "The old ferry buffet, Sallow Haven"},
+}
 HALF_A_UNIT = 50
 SETTINGS: dict[str, str | int | float | bool] = {
     "person.ic": "Ines Calder",
@@ -51,9 +57,8 @@ SETTINGS: dict[str, str | int | float | bool] = {
     "altitude_m": 4.0,
 }
 MISSING = (
-    "jobs (b), a two-group machine on a pallet, and (c), a small plain-lever machine for another mains voltage",
     "strip-down, rebuild, proving and hand-over pages; papers other than the estimate",
-    "the calendar of the whole shop, and learning from finished jobs",
+    "the calendar of the whole shop",
 )
 
 
@@ -88,26 +93,47 @@ def make(folder: Path) -> Workshop:
     shutil.rmtree(folder, ignore_errors=True)
     workshop = found(folder, lambda: EVENING)
     set_values(workshop, SETTINGS, by="ic", at=EVENING.replace(hour=8))
-    workshop.store.put_contact("heirs-of-slip-cottage", {"name": "M. and J. Pellow", "place": "Slip Cottage"})
+    for owner, contact in CONTACTS.items():
+        workshop.store.put_contact(owner, contact)
     return workshop
 
 
-def take_in(workshop: Workshop) -> OpenJob:
-    """Take the machine in."""
-    arrival = arrival_from(SCENARIO / "arrival.json")
-    ids = (identity(f"job {NUMBER}"), identity(f"job {NUMBER}, arrival"))
+def take_in(workshop: Workshop, file: str = "arrival.json") -> OpenJob:
+    """Take a machine in."""
+    arrival = arrival_from(SCENARIO / file)
+    number = int(arrival.fields["number"])
+    ids = (identity(f"job {number}"), identity(f"job {number}, arrival"))
     receive(workshop, arrival.fields, by=arrival.by, at=arrival.at, ids=ids)
-    return workshop.open_job(NUMBER)
+    return workshop.open_job(number)
 
 
-def enter(workshop: Workshop, opened: OpenJob) -> OpenJob:
-    """Enter the whole day's journal from its JSON Lines file."""
+def enter(workshop: Workshop, opened: OpenJob, file: str = "boat-shed.jsonl") -> OpenJob:
+    """Enter a whole journal from its JSON Lines file."""
     lines = [
         line if line.id in said_ids() else Line(line.fields, line.by, line.at, identity(line.where), line.where)
-        for line in read_lines(SCENARIO / "boat-shed.jsonl")
+        for line in read_lines(SCENARIO / file)
     ]
     note_lines(workshop, opened, lines, beside=SCENARIO)
-    return workshop.open_job(NUMBER)
+    return workshop.open_job(opened.number)
+
+
+def take_in_others(workshop: Workshop) -> tuple[OpenJob, ...]:
+    """Take in the other machines of these days, with their journals."""
+    return tuple(enter(workshop, take_in(workshop, arrival), journal) for arrival, journal in OTHERS)
+
+
+def tell_others(workshop: Workshop, others: tuple[OpenJob, ...]) -> None:
+    """Print one line of odds and one of money for each of the other machines."""
+    print("\nAlso on the bench")
+    for opened in others:
+        opinion = judge(opened)
+        planned = plan(workshop, opened, judgement=opinion)
+        figures = estimate_job(workshop, opened, planned=planned).estimate
+        worst = sorted((odds for odds in opinion.odds.values() if odds.p), key=lambda odds: odds.p[0])[:3]
+        print(f"  job {opened.number}, {opinion.sheet.sheet.name}: {opened.job.seq} entries")
+        print(f"    most likely in trouble: {'; '.join(odds.name for odds in worst)}")
+        low, likely, high = (minor / 100 for minor in (figures.low_minor, figures.likely_minor, figures.high_minor))
+        print(f"    most likely {likely:,.0f} {figures.currency}, eight in ten between {low:,.0f} and {high:,.0f}")
 
 
 def said_ids() -> frozenset[UUID]:
@@ -171,7 +197,7 @@ def tell_estimate(estimated: Estimated) -> None:
 
 def run(folder: Path) -> None:
     """Run the whole job."""
-    step = Steps(total=8)
+    step = Steps(total=9)
     ended = step("A workshop")
     workshop = make(folder)
     ended(f"in {folder}")
@@ -181,6 +207,9 @@ def run(folder: Path) -> None:
     ended = step("Its first day at the bench")
     opened = enter(workshop, opened)
     ended(f"{opened.job.seq} entries, {len(opened.job.photographs)} drawings standing in for photographs")
+    ended = step("Two more machines")
+    others = take_in_others(workshop)
+    ended(f"jobs {' and '.join(str(one.number) for one in others)}")
     ended = step("The odds")
     opinion = judge(opened)
     ended(f"of {len(opinion.odds)} components")
@@ -202,6 +231,7 @@ def run(folder: Path) -> None:
     tell_refusal(workshop, workshop.open_job(NUMBER))
     tell_plan(planned)
     tell_estimate(estimated)
+    tell_others(workshop, others)
     print(f"\nThe workshop lies in {folder}; look at it with `make serve`.")
     print(f"The estimate: {folder / 'estimate-214-1.pdf'}   The whole job: {folder / 'job-214.bundle'}")
     print("Not there yet:")

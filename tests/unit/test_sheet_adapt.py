@@ -144,11 +144,24 @@ def test_a_mistake_in_a_change_is_named_where_the_change_stands(beside: Path) ->
     assert problem.where.startswith("other.toml, line 12")
 
 
-def test_a_fragment_changes_nothing(beside: Path) -> None:
+def test_a_fragment_may_change_too_and_the_sheet_has_the_last_word(beside: Path) -> None:
     path = beside / "parts.toml"
-    path.write_text('leave_out = ["component.boiler"]\n' + path.read_text(encoding="utf-8"), encoding="utf-8")
-    with pytest.raises(SheetRefused, match="a fragment may not hold leave_out"):
+    said = '[change.component.boiler]\nname = "Kettle"\nleaving = { pitted = 1, holed = 2 }\n'
+    path.write_text(path.read_text(encoding="utf-8") + said, encoding="utf-8")
+    assert other(beside).sheet.component["boiler"].name == "Kettle"
+    again = other(beside, tables='[change.component.boiler]\nname = "Urn"\n').sheet.component["boiler"]
+    assert again.name == "Urn"
+    assert again.leaving == {"pitted": 1, "holed": 2}
+
+
+def test_a_mistake_in_a_fragments_change_is_named_in_the_fragment(beside: Path) -> None:
+    path = beside / "parts.toml"
+    said = '[change.component.lid]\nname = "Lid"\n'
+    path.write_text(path.read_text(encoding="utf-8") + said, encoding="utf-8")
+    with pytest.raises(SheetRefused) as caught:
         other(beside)
+    [problem] = caught.value.problems
+    assert problem.where.startswith("parts.toml, line ")
 
 
 def test_the_packaged_sheets_are_not_touched_by_another_sheet_that_adapts_them(beside: Path) -> None:

@@ -1,6 +1,7 @@
 """A sheet made from another's fragments: what it leaves out, changes, adds to, and has twice.
 
-Four tables of the sheet's own file, carried out in this order once everything is included:
+Four tables, carried out in this order once everything is included; a fragment's before those of the file that asks
+for it, so that the sheet's own file has the last word:
 
 - `leave_out = ["component.lagging"]`: these entries go, and with them whatever speaks of nothing else;
 - `[change.KIND.KEY]`: these fields are as said here;
@@ -22,7 +23,7 @@ from brasswright.sheets.schema import KINDS, nearest
 __all__ = ["ADAPTING", "Adapting", "adapt", "taken_out"]
 
 ADAPTING: Final = ("leave_out", "change", "add", "repeat")
-"""Tables that a sheet's own file may hold beside the kinds."""
+"""Tables that a file may hold beside the kinds."""
 
 Tables: TypeAlias = dict[str, Any]
 Names: TypeAlias = set[tuple[str, str]]

@@ -10,7 +10,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from brasswright.errors import Problem
-from brasswright.sheets.adapt import ADAPTING, Adapting, adapt, taken_out
+from brasswright.sheets.adapt import Adapting, adapt, taken_out
 from brasswright.sheets.open_vessel import OPEN, asks_for_open, opened, pressure_said
 from brasswright.sheets.places import EntryPath, Places, line_index
 from brasswright.sheets.schema import KINDS
@@ -38,7 +38,7 @@ class Merged:
     read: set[Path] = field(default_factory=set)
     name: str = "sheet"
     whole: bool = True
-    asked: dict[str, Any] = field(default_factory=dict)
+    asked: list[tuple[dict[str, Any], Places]] = field(default_factory=list)
 
     @property
     def places(self) -> Places:
@@ -89,14 +89,15 @@ def _refuse_pressure(merged: Merged) -> None:
 
 
 def _adapt(merged: Merged) -> None:
-    """Carry out what the sheet wants otherwise than its fragments have it."""
+    """Carry out what is wanted otherwise: by fragments in the order of inclusion, then by the sheet itself."""
     core = frozenset((kind, key) for kind, entries in _core().items() for key in entries)
     merged.tables = copy.deepcopy(merged.tables)
-    wanted = Adapting(merged.asked, merged.places, merged.refuse, core)
-    adapt(merged.tables, wanted)
-    for path, said in wanted.moved.items():
-        if said in merged.lines:
-            merged.lines[path] = merged.lines[said]
+    for asked, own in merged.asked:
+        wanted = Adapting(asked, own, merged.refuse, core)
+        adapt(merged.tables, wanted)
+        for path, said in wanted.moved.items():
+            if said in own.lines:
+                merged.lines[path] = own.lines[said]
 
 
 @functools.cache
@@ -151,13 +152,6 @@ def _add(merged: Merged, text: str, *, name: str, beside: Path | None) -> None:
     tables, own = _parsed(merged, text, name)
     included = tables.pop("include", [])
     asked = taken_out(tables)
-    if name == merged.name:
-        merged.asked = asked
-    elif asked:
-        word = next(iter(asked))
-        merged.refuse(
-            own.where(word), f"a fragment may not hold {word}.", f"Only the sheet itself: {', '.join(ADAPTING)}."
-        )
     if name != merged.name and "sheet" in tables:
         del tables["sheet"]
         merged.refuse(own.where("sheet"), "a fragment may not hold a [sheet] table.", "Only the sheet itself has one.")
@@ -172,6 +166,8 @@ def _add(merged: Merged, text: str, *, name: str, beside: Path | None) -> None:
             inner = _text(merged, path, str(fragment))
             if inner is not None:
                 _add(merged, inner, name=str(fragment), beside=beside)
+    if asked:
+        merged.asked.append((asked, own))
 
 
 def _parsed(merged: Merged, text: str, name: str) -> tuple[dict[str, Any], Places]:

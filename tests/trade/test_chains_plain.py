@@ -299,6 +299,19 @@ def test_where_the_trade_disagrees_about_acid_both_views_are_told() -> None:
     assert "35 to 60 degrees" in inside
 
 
+def test_where_the_trade_disagrees_about_silicone_on_slow_pins_both_views_are_told() -> None:
+    advice = PLAIN.sheet.treatment["replace_pins"].advice
+    assert "thin film of silicone is what many give" in advice
+    assert "others say" in advice
+
+
+def test_the_lever_is_never_moved_dry_loose_or_under_pressure_to_measure_its_drag() -> None:
+    reading = PLAIN.sheet.reading["drag_cold"]
+    assert {"isolated", "cold_vented", "lever_secured"} <= set(reading.needs)
+    assert "wetted" in reading.circuit
+    assert "portafilter locked" in reading.circuit
+
+
 def test_a_rusted_group_bolt_is_renewed_before_any_pressure() -> None:
     seen = PLAIN.judged(group_bolt_look="rusted")
     assert likely(seen, "group_bolts", "rusted", "wasted") > 0.8

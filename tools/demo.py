@@ -42,6 +42,7 @@ OTHERS = (("ferry-arrival.json", "ferry-buffet.jsonl"), ("abroad-arrival.json", 
 CONTACTS = {
     "heirs-of-slip-cottage": {"name": "M. and J. Pellow", "place": "Slip Cottage"},
     "sallow-haven-ferry-buffet": {"name": "R. Tregear", "place": "The old ferry buffet, Sallow Haven"},
+    "lodger-at-the-net-loft": {"name": "A. Lindqvist", "place": "The net loft, Sallow Haven"},
 }
 HALF_A_UNIT = 50
 SETTINGS: dict[str, str | int | float | bool] = {

@@ -8,6 +8,7 @@ import click
 
 from brasswright.cli.options import by_option, json_option, print_json, the_workshop, workshop
 from brasswright.errors import NotFound
+from brasswright.sheets.spoken import spoken
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -104,7 +105,7 @@ def _trouble_lines(trouble: Trouble, sheet: Sheet) -> Iterator[str]:
     )
     yield "Who may be at fault"
     for suspect in trouble.suspects[:8]:
-        yield f"  {suspect.share:>4.0%}  {suspect.name}"
+        yield f"  {suspect.share:>4.0%}  {suspect.name}: {spoken(suspect.condition)}"
     yield f"  {trouble.unexplained:>4.0%}  chance, or something this sheet does not know"
     yield "Look in this order" if trouble.steps else "Nothing can be looked at now."
     for place, step in enumerate(trouble.steps, 1):

@@ -105,7 +105,13 @@ def trouble_shape(trouble: Trouble) -> dict[str, Any]:
         "symptom": trouble.symptom,
         "supposed": trouble.supposed,
         "suspects": [
-            {"component": one.component, "name": one.name, "share": one.share, "look": one.look or None}
+            {
+                "component": one.component,
+                "name": one.name,
+                "share": one.share,
+                "condition": one.condition,
+                "look": one.look or None,
+            }
             for one in trouble.suspects
         ],
         "unexplained": trouble.unexplained,

@@ -40,12 +40,16 @@ SETTLES = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Suspect:
-    """A component that may be at fault: its share of the blame, and the look that would show it (empty if none)."""
+    """A component that may be at fault: its share of the blame, the condition that bears most of it, a look at it.
+
+    `look` is the check that would show it, empty where none is free.
+    """
 
     component: str
     name: str
     share: float
     look: str
+    condition: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,9 +189,9 @@ def _traced(
     for component, share in sorted(shares.items(), key=lambda pair: (-pair[1], pair[0])):
         own = ways.get(component, [])
         free = [way for way in own if not way.check.held]
-        suspects.append(
-            Suspect(component, judgement.sheet.component[component].name, share, free[0].check.key if free else "")
-        )
+        part, look = judgement.sheet.component[component], free[0].check.key if free else ""
+        condition = part.states[int(np.argmax(blame[component]))]
+        suspects.append(Suspect(component, part.name, share, look, condition))
         waiting |= {way.check.key: tuple(sorted(way.check.held)) for way in own if way.check.held and not free}
         if free and share >= LEAST_SHARE:
             check = free[0].check

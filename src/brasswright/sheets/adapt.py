@@ -277,5 +277,11 @@ def _named(entry: dict[str, Any], kind: str, name: str) -> dict[str, Any]:
     """Say which of them an entry is about."""
     word = {"finding": "look", "reading": "ask", "record": "ask"}.get(kind, "name")
     if word in entry:
-        entry[word] = f"{name[:1].upper()}{name[1:]}: {entry[word][:1].lower()}{entry[word][1:]}"
+        entry[word] = _of(name, entry[word])
+    if kind == "finding" and entry.get("symptom"):
+        entry["symptom"] = _of(name, entry["symptom"])
     return entry
+
+
+def _of(name: str, words: str) -> str:
+    return f"{name[:1].upper()}{name[1:]}: {words[:1].lower()}{words[1:]}"

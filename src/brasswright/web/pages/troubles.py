@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, ClassVar
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, Response
 
-from brasswright.charts.conditions import shown
 from brasswright.errors import NotFound
 from brasswright.judgement.symptom import symptoms
 from brasswright.judgement.words import chance_words
+from brasswright.sheets.spoken import spoken
 from brasswright.web.desk import Visit, visit
 from brasswright.web.frame import Frame, Seal, job_frame
 from brasswright.web.places import Ask, ask_of, place_of, zone_name
@@ -147,8 +147,7 @@ def _rest(name: str, share: float, *, says: str = "", css: str = "pencilled") ->
 
 def _suspect_says(here: Visit, trouble: Trouble, suspect: Suspect) -> str:
     """Say what is thought of a suspect, and what would show it."""
-    odds = here.desk.judged(here.opened).odds[suspect.component]
-    word = capital(shown(odds, here.settings.people).word)
+    word = f"Most for being {spoken(suspect.condition)}"
     steps = [step.key for step in trouble.steps]
     if suspect.look in steps:
         return f"{word}. Step {steps.index(suspect.look) + 1} shows it"

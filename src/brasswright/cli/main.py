@@ -27,6 +27,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "show": ("brasswright.cli.reading:show", "show all jobs, or one job with its holds and entries"),
     "judge": ("brasswright.cli.judging:judge", "odds of every component, why, and the next checks"),
     "resheet": ("brasswright.cli.judging:resheet", "judge a job by another sheet, or a newer one"),
+    "learn": ("brasswright.cli.learning:learn", "learn from finished jobs, adopt it or take it back"),
+    "calibration": ("brasswright.cli.learning:calibration", "how good the odds before strip-down were"),
     "plan": ("brasswright.cli.reading:plan", "operations in order with their hold points"),
     "estimate": ("brasswright.cli.reading:estimate", "low, likely and high money, and what drives them"),
     "paper": ("brasswright.cli.papers:paper", "set a paper as PDF"),

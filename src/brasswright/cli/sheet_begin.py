@@ -107,9 +107,9 @@ def try_(key_or_file: str, said: tuple[str, ...], everything: bool, as_json: boo
     if not moved:
         click.echo("No component of this sheet has numbers yet: its odds are silent.")
     shown = [one for one in moved if everything or not told or one.moved >= 0.01]
-    for one in shown if everything or not told else shown[:SHOWN]:
-        pairs = zip(one.states, one.before, one.after, strict=True)
+    for part in shown if everything or not told else shown[:SHOWN]:
+        pairs = zip(part.states, part.before, part.after, strict=True)
         chances = ", ".join(f"{state} {100 * old:.0f} -> {100 * new_:.0f} %" for state, old, new_ in pairs)
-        click.echo(f"{one.name}: {chances}")
+        click.echo(f"{part.name}: {chances}")
     if moved and not shown:
         click.echo("No odds moved by a hundredth.")

@@ -70,8 +70,8 @@ class Remembered:
                 self.kept.popitem(last=False)
 
 
-def _full(opened: OpenJob) -> Hashable:
-    return ("judged", opened.id, opened.job.head)
+def _full(opened: OpenJob) -> tuple[Hashable, ...]:
+    return ("judged", opened.id, opened.job.head, opened.taught_by)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +115,8 @@ class Desk:
         full: Judgement | None = self.remembered.kept.get(_full(opened))
         if full is not None:
             return full
-        return self.remembered.answer(("odds", opened.id, opened.job.head), lambda: judge(opened, with_checks=False))
+        key = ("odds", *_full(opened)[1:])
+        return self.remembered.answer(key, lambda: judge(opened, with_checks=False))
 
     def judged(self, opened: OpenJob) -> Judgement:
         """Return the whole judgement of a job, next checks included."""

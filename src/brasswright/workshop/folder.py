@@ -9,7 +9,8 @@ from pathlib import Path
 from uuid import UUID
 
 from brasswright.errors import NotFound
-from brasswright.journal.job import Job
+from brasswright.journal.entries import Learnt
+from brasswright.journal.job import Job, Noted
 from brasswright.sheets import load
 from brasswright.sheets.model import Sheet
 from brasswright.store import Store, create, open_store
@@ -44,7 +45,8 @@ class Workshop:
         job = self.store.job(job_id)
         if job.arrived is None:
             raise NotFound(f"Job {number} has no arrival.", where=str(self.folder), remedy="Enter `arrived` first.")
-        return OpenJob(job_id, number, job, load.from_bytes(self.store.sheet(job.sheet_sha256)).sheet)
+        learnt = self.workshop_journal().learnt.get(job.sheet)
+        return OpenJob(job_id, number, job, load.from_bytes(self.store.sheet(job.sheet_sha256)).sheet, learnt)
 
     def owner_of(self, job: Job) -> str:
         """Return the owner's name from the contacts outside the journals; empty where there is none."""
@@ -59,12 +61,18 @@ class Workshop:
 
 @dataclass(frozen=True, slots=True)
 class OpenJob:
-    """A job as it stands: its id, human number, state and pinned sheet."""
+    """A job as it stands: its id, human number, state and pinned sheet, and what the workshop learned for that."""
 
     id: UUID
     number: int
     job: Job
     sheet: Sheet
+    learnt: Noted[Learnt] | None = None
+
+    @property
+    def taught_by(self) -> str:
+        """Id of the entry that the workshop learned by; empty where the sheet's own numbers hold."""
+        return str(self.learnt.id) if self.learnt is not None else ""
 
 
 def found(folder: Path, clock: Callable[[], datetime]) -> Workshop:

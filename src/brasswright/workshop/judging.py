@@ -14,9 +14,9 @@ __all__ = ["judge"]
 
 
 def judge(opened: OpenJob, *, with_checks: bool = True) -> opinion.Judgement:
-    """Return the odds and next checks of a job as its journal stands; a pure function of journal and sheet.
+    """Return the odds and next checks of a job as its journal stands; a pure function of journal, sheet and learning.
 
     Without the checks, which take most of the time, the odds are the same.
     """
     released = released_holds(opened.job, opened.sheet)
-    return opinion.judge(opened.sheet, opened.job, released=released, with_checks=with_checks)
+    return opinion.judge(opened.sheet, opened.job, released=released, with_checks=with_checks, learnt=opened.learnt)

@@ -20,7 +20,7 @@ def main() -> int:
     parser.add_argument("--full", action="store_true", help="full sizes and repetitions")
     asked = parser.parse_args()
     failed = []
-    for name in asked.names or sorted(file.stem for file in HERE.glob("p[0-9]*.py")):
+    for name in asked.names or sorted(file.stem for file in HERE.glob("[!_]*.py")):
         print(f"\n== {name}", flush=True)
         quick = [] if asked.full else ["--quick"]
         if subprocess.run([sys.executable, "-m", f"benchmarks.{name}", *quick], check=False).returncode:

@@ -233,6 +233,11 @@ def run(folder: Path) -> None:
     tell_plan(planned)
     tell_estimate(estimated)
     tell_others(workshop, others)
+    tell_where(folder)
+
+
+def tell_where(folder: Path) -> None:
+    """Print where everything lies, and what is not there yet."""
     print(f"\nThe workshop lies in {folder}; look at it with `make serve`.")
     print(f"The estimate: {folder / 'estimate-214-1.pdf'}   The whole job: {folder / 'job-214.bundle'}")
     print("Not there yet:")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from dataclasses import replace
 from itertools import product
 from typing import TYPE_CHECKING, Any
@@ -74,6 +75,27 @@ def by_hand(one: Sheet, rows: Mapping[str, Table], swept: frozenset[str] = froze
     return total, counts / total
 
 
+LOOKS: dict[str, Any] = {
+    "trail": {
+        "look": "Trail",
+        "answers": ["none", "trail", "drip"],
+        "minutes": 1,
+        "false_alarm": {"trail": 0.1},
+        "shows": [
+            {"of": "shell", "is": "holed", "gives": {"trail": 0.2, "drip": 0.6}},
+            {"of": "seal", "is": "worn", "gives": {"trail": 0.4}},
+        ],
+    },
+    "noise": {
+        "look": "Noise",
+        "answers": ["none", "hiss"],
+        "minutes": 1,
+        "false_alarm": {"hiss": 0.05},
+        "shows": [{"of": "seal", "is": "worn", "gives": {"hiss": 0.7}}],
+    },
+}
+
+
 def trial() -> Sheet:
     """Two histories, two components, three findings: small enough to add up by hand."""
     return sheet(
@@ -98,25 +120,7 @@ def trial() -> Sheet:
                 "causes": [{"of": "shell", "is": "scaled", "gives": {"worn": 0.5}}],
             },
         },
-        finding={
-            "trail": {
-                "look": "Trail",
-                "answers": ["none", "trail", "drip"],
-                "minutes": 1,
-                "false_alarm": {"trail": 0.1},
-                "shows": [
-                    {"of": "shell", "is": "holed", "gives": {"trail": 0.2, "drip": 0.6}},
-                    {"of": "seal", "is": "worn", "gives": {"trail": 0.4}},
-                ],
-            },
-            "noise": {
-                "look": "Noise",
-                "answers": ["none", "hiss"],
-                "minutes": 1,
-                "false_alarm": {"hiss": 0.05},
-                "shows": [{"of": "seal", "is": "worn", "gives": {"hiss": 0.7}}],
-            },
-        },
+        finding=deepcopy(LOOKS),
     )
 
 

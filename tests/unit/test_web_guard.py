@@ -18,6 +18,7 @@ from brasswright.web.security import FORM_BYTES, POLICY
 from brasswright.workshop.estimating import estimate_job
 from brasswright.workshop.folder import Workshop, found
 from brasswright.workshop.judging import judge
+from brasswright.workshop.learning_shape import calibration_shape
 from brasswright.workshop.planning import plan
 from brasswright.workshop.receive import receive
 from brasswright.workshop.settings import set_values
@@ -141,6 +142,9 @@ def test_the_api_gives_the_shapes_of_the_commands(client: TestClient, workshop: 
     opened = workshop.open_job(1)
     assert client.get("/api/jobs").json() == jobs_shape(workshop)
     assert client.get("/api/jobs/1").json() == job_shape(opened)
+    assert client.get("/api/calibration").json() == calibration_shape((), "")
+    told = client.get("/api/learning/home-spring-lever").json()
+    assert (told["jobs"], told["rows"], told["in_force"]) == ([], [], None)
     assert client.get("/api/jobs/1/judge").json() == judgement_shape(judge(opened))
     planned = plan_shape(plan(workshop, opened))
     assert client.get("/api/jobs/1/plan").json()["treatments"] == planned["treatments"]

@@ -16,6 +16,8 @@ from brasswright.judgement.shape import account_shape, judgement_shape, symptoms
 from brasswright.web.desk import desk_of
 from brasswright.web.part_sizes import book_at
 from brasswright.workshop.book_words import book_shape
+from brasswright.workshop.learning import called, taught
+from brasswright.workshop.learning_shape import calibration_shape, learning_shape
 from brasswright.workshop.offering import offered, offers_shape, whose
 from brasswright.workshop.shapes import estimate_shape, plan_shape
 from brasswright.workshop.showing import job_shape, jobs_shape
@@ -122,3 +124,15 @@ def measure(request: Request, name: str) -> dict[str, Any]:
             allowed=", ".join(known),
         )
     return answer(INSTRUMENTS[name], typed, confirmed=confirmed)
+
+
+@router.get("/calibration")
+def calibration(request: Request, sheet: str = "") -> dict[str, Any]:
+    """How good the odds before strip-down were, over all finished jobs or those of one kind."""
+    return calibration_shape(called(desk_of(request).workshop, sheet), sheet)
+
+
+@router.get("/learning/{sheet}")
+def learning(request: Request, sheet: str) -> dict[str, Any]:
+    """What the finished jobs of one kind of machine teach; nothing is adopted by looking."""
+    return learning_shape(taught(desk_of(request).workshop, sheet))

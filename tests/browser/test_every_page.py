@@ -40,6 +40,7 @@ PAGES = (
     "{opened}/troubles/told_lever_feel",
     "{job}/sizes/piston_seals",
     "/dimension-book",
+    "/calibration",
     "{job}/plan",
     "{job}/plan/open:base_plate",
     "{job}/plan/record:gasket_thickness",

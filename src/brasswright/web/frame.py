@@ -42,6 +42,7 @@ PLAIN_TABS = (
     ("Take in a machine", "/new"),
     ("Instruments", "/instruments"),
     ("Dimension book", "/dimension-book"),
+    ("How good the odds were", "/calibration"),
 )
 """What belongs to no job: name and address."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from brasswright.web.pages import (
     bench_tests,
+    calibration,
     component,
     dimension_book,
     estimate,
@@ -31,6 +32,7 @@ ROUTERS = (
     bench_tests.router,
     instruments.router,
     dimension_book.router,
+    calibration.router,
     odds.router,
     component.router,
     troubles.router,

@@ -80,7 +80,7 @@ def shop(machines: int, seed: int, *, people: int = 2, length: int = 260) -> Wor
     for number in range(machines):
         key = f"m{number:02}"
         earliest = random.randint(0, machines // 4) * DAY
-        due = earliest + random.randint(14 + machines // 2, 20 + 2 * machines) * DAY
+        due = earliest + random.randint(8 + machines // 4, 10 + 4 * machines // 3) * DAY
         stays.append(Stay(key, f"Machine {number}", earliest, due, random.choice((1, 1, 2))))
         made = _Stay(key, random)
         made.write()

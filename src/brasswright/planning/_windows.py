@@ -26,11 +26,14 @@ __all__ = ["Answer", "Limit", "Window"]
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """When the solver stops: deterministic seconds, so that the same question gets the same answer; and its seed."""
+    """When the solver stops: deterministic seconds, so that the same question gets the same answer; and its seed.
+
+    `linear`: how much of the model it also sees as linear inequalities; none is quickest in windows.
+    """
 
     effort: float
     seed: int = 0
-    workers: int = 1
+    linear: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +202,8 @@ class Window:
             + self.constant
         )
         solver = cp_model.CpSolver()
-        solver.parameters.num_workers = limit.workers
+        solver.parameters.num_workers = 1
+        solver.parameters.linearization_level = limit.linear
         solver.parameters.random_seed = limit.seed
         solver.parameters.cp_model_probing_level = 0
         solver.parameters.max_deterministic_time = limit.effort

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-from brasswright.planning.calendar_model import Aim, Calendar, cost
+from brasswright.planning.calendar_model import Aim, Calendar
 from brasswright.planning.dispatch import Rows, dispatch
 
 if TYPE_CHECKING:
@@ -27,6 +27,11 @@ __all__ = ["Effort", "finishes", "first_calendar", "points", "search"]
 
 Floats: TypeAlias = npt.NDArray[np.float64]
 _ELITE = 0.1
+"""Share of a round that says where the next one draws."""
+_SPREAD = 0.2
+"""How far the first round draws from the best rule, as a share of the way from the most to the least urgent."""
+_REACH = 4.0
+"""How many times nearer or farther than that single rows draw."""
 _NO_PROMISE = 365 * 1440
 """How far ahead a stay without a promise is taken to be wanted, for its order only [min]."""
 _KEPT = (0, 1440)
@@ -39,7 +44,7 @@ class Effort:
 
     seed: int
     rounds: int = 4
-    rows: int = 200
+    rows: int = 100
 
 
 def first_calendar(workshop: Workshop, aim: Aim | None = None, before: Calendar | None = None) -> Calendar:
@@ -68,21 +73,24 @@ def search(
     `keep_going` is asked before each round; the best so far is returned as soon as it says no.
     """
     aim, random = aim or Aim(), np.random.default_rng(effort.seed)
-    best = first_calendar(workshop, aim)
-    least = cost(workshop, best, aim).points
-    stays = _stay_of(workshop)
-    centre = _scaled(_urgency(workshop)[0])
-    spread = np.full(centre.size, 0.3)
-    tail = _scaled(-_tails(workshop))
+    booked = dispatch(workshop, Rows(_rules(workshop)))
+    reached = points(booked, aim)
+    rule = int(reached.argmin())
+    least, best = int(reached.min()), booked.calendar(rule)
+    stays, tail = _stay_of(workshop), _scaled(-_tails(workshop))
+    centre = _scaled(_urgency(workshop)[rule])
+    spread = np.full(centre.size, _SPREAD)
     for _ in range(effort.rounds):
         if not keep_going():
             break
-        drawn = centre + spread * random.standard_normal((effort.rows, centre.size))
+        reach = _REACH ** random.uniform(-1.0, 1.0, (effort.rows, 1))
+        drawn = centre + reach * spread * random.standard_normal((effort.rows, centre.size))
         mix = random.uniform(0.0, 0.4, (effort.rows, 1))
         booked = dispatch(workshop, Rows(_places(drawn[:, stays] + mix * tail)))
         reached = points(booked, aim)
         elite = drawn[np.argsort(reached, kind="stable")[: max(2, int(effort.rows * _ELITE))]]
-        centre, spread = elite.mean(axis=0), 0.7 * elite.std(axis=0) + 0.3 * spread * 0.7
+        centre = 0.3 * centre + 0.7 * elite.mean(axis=0)
+        spread = 0.3 * spread + 0.7 * elite.std(axis=0)
         if reached.min() < least:
             least, best = int(reached.min()), booked.calendar(int(reached.argmin()))
     return best

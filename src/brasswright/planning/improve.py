@@ -35,7 +35,7 @@ class Rounds:
 
     seed: int
     count: int = 20
-    effort: float = 0.6
+    effort: float = 0.06
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +117,7 @@ def prove(
     window = Window(workshop, calendar, aim, frozenset(task.key for task in workshop.tasks))
     if watch.before is not None and aim.moved:
         window.keep_days(watch.before)
-    answer = window.solve(Limit(effort), found=watch.keep_going)
+    answer = window.solve(Limit(effort, linear=1), found=watch.keep_going)
     had = cost(workshop, calendar, aim, watch.before).points
     if answer.calendar is None:
         return Proof(calendar, had, 0, proven=False)
@@ -161,7 +161,7 @@ def _free(workshop: Workshop, calendar: Calendar, random: Random) -> frozenset[s
         stays = sorted(ends, key=lambda key: ends[key])
         late = [s.key for s in workshop.stays if s.key in ends and s.due is not None and ends[s.key] > s.due]
         one = random.choice(late if late and random.random() < 0.5 else stays)
-        near = sorted(stays, key=lambda key: abs(ends[key] - ends[one]))[: random.randint(2, 4)]
+        near = sorted(stays, key=lambda key: abs(ends[key] - ends[one]))[: random.randint(2, 3)]
         return frozenset(task.key for task in workshop.tasks if task.stay in near)
     begin = random.choice(calendar.bookings).start - 720
     end = begin + random.choice(_DAYS) * 1440

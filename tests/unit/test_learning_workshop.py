@@ -33,6 +33,7 @@ from tests.unit.workshop_bench import NUMBER, made, now, say, told
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from brasswright.journal.learnt import Strength
     from brasswright.workshop.folder import Workshop
 
 KEY = "quay-slice"
@@ -256,3 +257,19 @@ def test_learning_is_no_entry_of_a_job(tmp_path: Path) -> None:
     body = Learnt(sheet=KEY, sheet_sha256="ab" * 32).model_dump(mode="json")
     with pytest.raises(EntryRefused, match="is the workshop's, not a job's"):
         say(workshop, body.pop("kind"), **body)
+
+
+def test_what_was_learned_is_read_but_once(quay: Path) -> None:
+    """An entry of hundreds of numbers is not read anew with every page; it is the very same each time."""
+    workshop = open_workshop(quay, now)
+    rows = tuple(row.model_copy(update={"place": f"{row.place}.{i}"}) for i in range(4) for row in _rows(workshop))
+    body = Learnt(sheet=KEY, sheet_sha256="ab" * 32, rows=rows)
+    draft = Draft(id=uuid4(), at=NOON, by="ic", body=body)
+    workshop.store.append(workshop.store.journal_of_workshop, [draft])
+    first, again = (workshop.workshop_journal().learnt[KEY].body for _ in range(2))
+    assert first is again
+    assert first == body
+
+
+def _rows(workshop: Workshop) -> tuple[Strength, ...]:
+    return taught(workshop, KEY).learning.learned

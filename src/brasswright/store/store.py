@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import weakref
+from functools import lru_cache
 from typing import TYPE_CHECKING, ClassVar, Self
 
 from sqlalchemy import delete, select
@@ -35,6 +36,15 @@ if TYPE_CHECKING:
     from brasswright.journal.job import Job
 
 __all__ = ["Store", "create", "open_store"]
+
+
+LONG = 20_000
+"""Entries of more letters than this are kept once read: what was learned is read again with every page."""
+
+
+@lru_cache(maxsize=32)
+def _long(text: str) -> Entry:
+    return load(text)
 
 
 class Store:
@@ -92,7 +102,7 @@ class Store:
             texts = texts_after(connection, job, 0)
         if not texts and job != self.journal_of_workshop:
             raise NotFound("There is no such job here.", where=str(self.folder), got=job)
-        return tuple(load(text) for text in texts)
+        return tuple(_long(text) if len(text) > LONG else load(text) for text in texts)
 
     def jobs(self) -> tuple[JobRow, ...]:
         """Return all jobs by their human numbers."""

@@ -67,6 +67,7 @@ def test_the_small_workshop_is_planned_as_one_would_by_hand() -> None:
 def test_a_soak_is_not_begun_when_nobody_could_end_it_in_time() -> None:
     """Twelve hours at least, thirteen at most: out between 02:00 and 06:00 at the soonest, when nobody is there."""
     short = replace(SOAK[0], wait=720, wait_max=780)
+    assert "has to be ended 720 to 780 min afterwards" in said(small(short, *SOAK[1:]))
     with pytest.raises(PlanRefused, match="fits nowhere"):
         first_calendar(small(short, *SOAK[1:]))
 
@@ -192,7 +193,23 @@ def test_what_is_settled_stays_and_its_wait_is_ended_soon() -> None:
     assert booked["wire"].start == 550
     proof = prove(workshop, calendar, effort=5)
     assert proof.proven
-    assert problems(workshop, proof.calendar) == problems(workshop, calendar)
+    assert problems(workshop, calendar) == problems(workshop, proof.calendar) == ()
+    assert worries(workshop, calendar) == ()
+
+
+def test_a_wait_that_was_too_long_already_is_said_and_ended_soon() -> None:
+    workshop = small(settled=(Booking("load", -900, -880, 0, "b"),), now=540)
+    calendar = first_calendar(workshop)
+    assert calendar.by_task()["unload"].start == 540
+    assert problems(workshop, calendar) == ()
+    assert "waits 820 min longer than it may" in str(worries(workshop, calendar))
+
+
+def test_what_is_settled_may_not_move() -> None:
+    begun = Booking("load", 510, 530, 660, "b")
+    workshop = small(settled=(begun,), now=540)
+    spoilt = {**first_calendar(workshop).by_task(), "load": replace(begun, person="a")}
+    assert "is settled and was moved" in str(problems(workshop, Calendar(tuple(spoilt.values()))))
 
 
 def test_nothing_is_planned_before_now() -> None:

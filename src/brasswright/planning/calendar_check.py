@@ -6,6 +6,7 @@ It shares no code with what makes calendars. `unworkable` says what is wrong wit
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -28,19 +29,38 @@ def unworkable(workshop: Workshop) -> tuple[Problem, ...]:
         *_twice([t.key for t in workshop.tasks], "task"),
         *(finding for task in workshop.tasks for finding in _lonely(task, workshop)),
         *(finding for task in workshop.tasks for finding in _waits(task, workshop)),
+        *(finding for task in workshop.tasks for finding in _nobody_there(task, workshop)),
         *_circle(workshop),
         *_settled(workshop),
     )
 
 
-def worries(workshop: Workshop) -> tuple[Problem, ...]:
-    """What does not keep a calendar from being made but should be said: promises that have passed already."""
+def worries(workshop: Workshop, calendar: Calendar | None = None) -> tuple[Problem, ...]:
+    """What does not keep a calendar from being made but should be said.
+
+    Promises that have passed already; with a calendar, waits begun before now that nobody ends in time.
+    """
     waiting = {task.stay for task in workshop.tasks}
-    return tuple(
+    passed = [
         Problem(stay.key, "was promised for a time that has passed.", "Agree on a new date with the owner.")
         for stay in workshop.stays
         if stay.due is not None and stay.due < workshop.now and stay.key in waiting
-    )
+    ]
+    booked = calendar.by_task() if calendar is not None else {}
+    begun = {booking.task for booking in workshop.settled}
+    late = [
+        Problem(task.key, f"waits {over} min longer than it may.", "End it sooner if anybody can.")
+        for task in workshop.tasks
+        if task.key in begun and task.ended_by in booked and (over := _over(task, booked)) > 0
+    ]
+    return (*passed, *late)
+
+
+def _over(task: Task, booked: dict[str, Booking]) -> int:
+    """By how much a wait is too long."""
+    if task.wait_max is None:
+        return 0
+    return booked[task.ended_by].start - booked[task.key].end - task.wait_max
 
 
 def _twice(keys: list[str], what: str) -> Iterator[Problem]:
@@ -88,6 +108,32 @@ def _waits(task: Task, workshop: Workshop) -> Iterator[Problem]:
         yield Problem(task.ended_by, f"ends the wait of '{task.key}' and must come after it alone, without a station.")
 
 
+def _nobody_there(task: Task, workshop: Workshop) -> Iterator[Problem]:
+    """There is some hour to begin a wait after which there is some hour to end it in time."""
+    ending = next((other for other in workshop.tasks if other.key == task.ended_by), None)
+    if ending is None or task.wait_max is None or any(b.task == task.key for b in workshop.settled):
+        return
+    begins = [(0, workshop.known_until)] if not task.skill else _spans(task, workshop)
+    ends = sorted(_spans(ending, workshop), key=lambda span: span[1])
+    last = [end - ending.minutes for _, end in ends]
+    for begin, end in begins:
+        number = bisect_left(last, begin + task.minutes + task.wait)
+        if any(low <= end + task.wait_max for low, _ in ends[number : number + len(workshop.people)]):
+            return
+    if begins and ends:
+        yield Problem(
+            task.key,
+            f"has to be ended {task.wait} to {task.wait_max} min afterwards, when nobody is there who may.",
+            "Change the hours of those who may, or the wait.",
+        )
+
+
+def _spans(task: Task, workshop: Workshop) -> list[tuple[int, int]]:
+    """The spans in which somebody who may do a task is there long enough."""
+    able = (person for person in workshop.people if task.skill in person.skills)
+    return [span for person in able for span in person.hours if span[1] - span[0] >= task.minutes]
+
+
 def _circle(workshop: Workshop) -> Iterator[Problem]:
     """Tasks come after tasks that are there, and not round in a circle; one circle is named."""
     after = {task.key: task.after for task in workshop.tasks}
@@ -128,12 +174,14 @@ def problems(workshop: Workshop, calendar: Calendar) -> tuple[Problem, ...]:
     tasks = {task.key: task for task in workshop.tasks}
     known = [booking for booking in calendar.bookings if booking.task in tasks]
     booked = {booking.task: booking for booking in known}
+    settled = {booking.task for booking in workshop.settled}
     return (
         *_everything_once(tasks, calendar),
         *(finding for b in known for finding in _when(tasks[b.task], b, workshop)),
         *(finding for b in known for finding in _who(tasks[b.task], b, workshop)),
-        *(finding for b in known for finding in _what_before(tasks[b.task], b, tasks, booked)),
-        *_one_thing_at_a_time(known),
+        *(f for b in known if b.task not in settled for f in _what_before(tasks[b.task], b, tasks, booked)),
+        *(finding for b in known for finding in _kept(tasks[b.task], b, booked, settled)),
+        *_one_thing_at_a_time(known, settled),
         *_room(tasks, known, workshop),
         *(finding for stay in workshop.stays for finding in _Holds(stay, tasks, known).follow()),
     )
@@ -154,10 +202,11 @@ def _everything_once(tasks: dict[str, Task], calendar: Calendar) -> Iterator[Pro
 
 def _when(task: Task, booking: Booking, workshop: Workshop) -> Iterator[Problem]:
     """It takes as long as it takes, and neither before now, nor before its machine or its parts are there."""
-    if booking in workshop.settled:
+    done = next((done for done in workshop.settled if done.task == task.key), None)
+    if done is not None:
+        if (done.start, done.end, done.person) != (booking.start, booking.end, booking.person):
+            yield Problem(task.key, "is settled and was moved.")
         return
-    if any(done.task == task.key for done in workshop.settled):
-        yield Problem(task.key, "is settled and was moved.")
     if booking.end - booking.start != task.minutes:
         yield Problem(task.key, f"takes {task.minutes} min, booked for {booking.end - booking.start} min.")
     stay = next(stay for stay in workshop.stays if stay.key == task.stay)
@@ -168,7 +217,7 @@ def _when(task: Task, booking: Booking, workshop: Workshop) -> Iterator[Problem]
 
 def _who(task: Task, booking: Booking, workshop: Workshop) -> Iterator[Problem]:
     """Somebody who may and is at work the whole time; what is over or begun is as it was."""
-    if booking in workshop.settled:
+    if any(done.task == task.key for done in workshop.settled):
         return
     if not task.skill:
         if booking.person:
@@ -185,22 +234,24 @@ def _who(task: Task, booking: Booking, workshop: Workshop) -> Iterator[Problem]:
 
 
 def _what_before(task: Task, booking: Booking, tasks: dict[str, Task], booked: dict[str, Booking]) -> Iterator[Problem]:
-    """What comes before is over, with its wait; no wait is too long; stations are kept until it is over."""
+    """What comes before is over, with its wait."""
     for before in task.after:
         if before in booked and booking.start < booked[before].end + tasks[before].wait:
             yield Problem(task.key, f"starts before '{before}' and its wait are over.")
+
+
+def _kept(task: Task, booking: Booking, booked: dict[str, Booking], settled: set[str]) -> Iterator[Problem]:
+    """No wait is too long, unless it was begun already; stations are kept until it is over."""
     over = booking.end + task.wait
-    if task.ended_by and task.ended_by in booked:
-        ending = booked[task.ended_by]
-        over = ending.end
-        if task.wait_max is not None and ending.start > booking.end + task.wait_max:
-            late = ending.start - booking.end - task.wait_max
+    if task.ended_by in booked:
+        over = booked[task.ended_by].end
+        if task.key not in settled and (late := _over(task, booked)) > 0:
             yield Problem(task.key, f"waits {late} min longer than it may.")
     if task.stations and booking.until < over:
         yield Problem(task.key, f"leaves its station at {booking.until}, before {over}.")
 
 
-def _one_thing_at_a_time(bookings: Iterable[Booking]) -> Iterator[Problem]:
+def _one_thing_at_a_time(bookings: Iterable[Booking], settled: set[str]) -> Iterator[Problem]:
     by_person: dict[str, list[Booking]] = {}
     for booking in bookings:
         if booking.person and booking.end > booking.start:
@@ -208,7 +259,7 @@ def _one_thing_at_a_time(bookings: Iterable[Booking]) -> Iterator[Problem]:
     for person, own in by_person.items():
         own.sort(key=lambda booking: booking.start)
         for one, two in pairwise(own):
-            if two.start < one.end:
+            if two.start < one.end and not {one.task, two.task} <= settled:
                 yield Problem(two.task, f"begins while '{person}' is at '{one.task}'.")
 
 
@@ -221,11 +272,12 @@ def _room(tasks: dict[str, Task], bookings: Iterable[Booking], workshop: Worksho
                 changes.setdefault(key, []).append((booking.start, many, booking.task))
                 changes[key].append((booking.until, -many, booking.task))
     places = {station.key: station.places for station in workshop.stations}
+    settled = {booking.task for booking in workshop.settled}
     for key, events in changes.items():
         taken = 0
         for minute, many, task in sorted(events):
             taken += many
-            if many > 0 and taken > places.get(key, 0):
+            if many > 0 and taken > places.get(key, 0) and task not in settled:
                 yield Problem(task, f"finds station '{key}' full at {minute}: {taken} of {places.get(key, 0)} places.")
 
 

@@ -56,7 +56,11 @@ class Booked:
             *(column[row].tolist() for column in (self.start, self.end, self.until, self.person)),
             strict=True,
         )
-        found = [Booking(task.key, start, end, until, people[who]) for task, start, end, until, who in columns]
+        given = {booking.task: booking.person for booking in self.workshop.settled}
+        found = [
+            Booking(task.key, start, end, until, given.get(task.key, people[who]))
+            for task, start, end, until, who in columns
+        ]
         place = {task.key: number for number, task in enumerate(self.workshop.tasks)}
         return Calendar(tuple(sorted(found, key=lambda b: (b.start, place[b.task]))))
 
@@ -143,16 +147,18 @@ class _Board:
         every = np.arange(self.left.size)
         settled = {booking.task: booking for booking in self.workshop.settled}
         self.person[:, [self.place[key] for key in settled]] = -1
+        who = {key: np.full(every.size, self.diary.column(booking.person)) for key, booking in settled.items()}
+        for key, booking in settled.items():
+            start, end = (np.full(every.size, at) for at in (booking.start, booking.end))
+            self.diary.reserve(every, who[key], start, end)
         for booking in sorted(settled.values(), key=lambda b: b.start):
             task = np.full(every.size, self.place[booking.task])
-            who = np.full(every.size, self.diary.column(booking.person))
             start, end, until = (np.full(every.size, at) for at in (booking.start, booking.end, booking.until))
-            self.diary.reserve(every, who, start, end)
             taker = self.workshop.tasks[task[0]].ended_by
             if taker and taker not in settled:
                 until = self._take_out(np.full(every.size, self.place[taker]), end + self.wait[task])
             self.diary.take(every, task, until)
-            self._enter(every, task, [start, end, until], who)
+            self._enter(every, task, [start, end, until], who[booking.task])
         for number, first in enumerate(self.workshop.tasks):
             if not first.after and first.key not in settled:
                 self._open(every, np.full(every.size, number))

@@ -1,6 +1,6 @@
 """Learning from finished jobs: seconds for 30 to 300 jobs, and how near it comes to a known truth on fresh jobs.
 
-Run: python -m benchmarks.p_learning [--quick]. The shop is invented: true strengths are the home sheet's, shifted.
+Run: python -m benchmarks.learning [--quick]. The shop is invented: true strengths are the home sheet's, shifted.
 """
 
 from __future__ import annotations

@@ -122,6 +122,12 @@ FIELDS: Mapping[type[Any], Mapping[str, st.SearchStrategy[Any]]] = {
         "how": st.sampled_from(["measured", "fitted and held", "fitted and leaked", "read off a paper"]),
         "confirmed": st.booleans(),
     },
+    kinds.Replated: {
+        "rated_voltage_v": st.none() | st.floats(1, 500),
+        "rated_power_w": st.none() | st.floats(1, 20000),
+        "words": words,
+        "confirmed": st.booleans(),
+    },
     kinds.Released: {"hold": key, "statements": some_words, "proofs": st.lists(entry_id, max_size=3).map(tuple)},
     kinds.Disturbed: {"acts": st.lists(words, min_size=1, max_size=3).map(tuple), "words": words},
     kinds.Started: {"operation": key, "title": words, "acts": some_words, "components": keys, "done_while": keys},

@@ -13,6 +13,7 @@ from uuid import UUID
 
 from brasswright.errors import HeldWork, Problem
 from brasswright.holds.acts import deeds_of
+from brasswright.holds.plate import corrected_since, leaning_holds
 from brasswright.holds.proofs import later_deed, proof_gap, wanted
 from brasswright.journal.entries import Proved
 from brasswright.journal.job import Deed
@@ -124,9 +125,12 @@ def _state(key: str, job: Job, sheet: Sheet, states: dict[str, HoldState]) -> Ho
     before = _after_wants(hold, states)
     deeds = deeds_of(job, sheet)
     broken = later_deed(deeds, _breakers(hold, sheet), seq=release.seq, at=release.at) if release else None
-    whole = release is not None and not (missing or gaps or before or broken)
+    replated = (
+        release is not None and key in leaning_holds(sheet) and corrected_since(job, seq=release.seq, at=release.at)
+    )
+    whole = release is not None and not (missing or gaps or before or broken or replated)
     said_once = release is not None and not missing
-    words = hold.statements if broken is not None else missing
+    words = hold.statements if broken is not None or replated else missing
     wants = (*before, *(f"say: {text}" for text in words), *(f"{wanted(t, sheet)} ({gap})" for t, gap in gaps))
     if not whole and not wants:
         wants = ("a release by a person of the workshop",)
@@ -135,7 +139,7 @@ def _state(key: str, job: Job, sheet: Sheet, states: dict[str, HoldState]) -> Ho
         number=hold.number,
         name=hold.name,
         why=hold.why,
-        status="released" if whole else "broken" if said_once and (broken or undone) else "stands",
+        status="released" if whole else "broken" if said_once and (broken or undone or replated) else "stands",
         wants=() if whole else wants,
         statements=hold.statements,
         cautions=hold.cautions,

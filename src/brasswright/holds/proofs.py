@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from brasswright.holds.acts import deeds_of
+from brasswright.holds.plate import corrected_since, leaning_tests
 from brasswright.holds.verdicts import from_plate, judged
 from brasswright.journal.entries import Measured, Proved
 
@@ -86,6 +87,8 @@ def proof_gap(test: str, job: Job, sheet: Sheet) -> tuple[str, Deed | None]:
         return f"done while held ({', '.join(proved.body.done_while)}): it proves nothing", None
     gap = _reading_gap(proved, proving, job, sheet) or _worse_since(proved, proving, job, sheet)
     gap = gap or _out_of_turn(proved, proving, job, sheet)
+    if not gap and test in leaning_tests(sheet) and corrected_since(job, seq=proved.seq, at=proved.at):
+        gap = "the plate was corrected since: enter it again, against what the plate really is"
     if gap:
         return gap, None
     deed = later_deed(deeds_of(job, sheet), proving.broken_by, seq=proved.seq, at=proved.at)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from brasswright.bench.element import cold_resistance_band_ohm
 from brasswright.bench.limits import Verdict, assumed_share, verdict
 from brasswright.errors import OutsideValidity
+from brasswright.holds.plate import PREDICTION
 from brasswright.units import Quantity, dimension_of, parse
 
 if TYPE_CHECKING:
@@ -40,11 +41,10 @@ class FromPlate:
 def from_plate(proving: Proving, job: Job, sheet: Sheet) -> FromPlate | None:
     """Return the limits that the plate gives a test of the element's resistance; None where it says too little."""
     reading = sheet.reading.get(proving.reading or "")
-    if reading is None or reading.predict != "element_cold_resistance":
+    if reading is None or reading.predict != PREDICTION:
         return None
-    machine = job.arrived.body.machine if job.arrived is not None else None
-    volts = (machine.rated_voltage_v if machine else None) or sheet.sheet.rated_voltage_v
-    watts = (machine.rated_power_w if machine else None) or sheet.sheet.rated_power_w
+    volts = job.rated_voltage_v or sheet.sheet.rated_voltage_v
+    watts = job.rated_power_w or sheet.sheet.rated_power_w
     if volts is None or watts is None:
         return None
     try:

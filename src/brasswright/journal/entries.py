@@ -13,6 +13,7 @@ from uuid import UUID
 from pydantic import AwareDatetime, Field, StringConstraints
 
 from brasswright.journal.learnt import Learnt
+from brasswright.journal.replated import Replated
 from brasswright.journal.sized import Sized
 from brasswright.journal.stored import Key, Sha, Stored, Triple, Words
 
@@ -39,6 +40,7 @@ __all__ = [
     "Proved",
     "Released",
     "Remarked",
+    "Replated",
     "Resheeted",
     "Sent",
     "Set",
@@ -368,6 +370,7 @@ Body = Annotated[
     | Sent
     | Set
     | Sized
+    | Replated
     | Learnt
     | Withdrew,
     Field(discriminator="kind"),

@@ -28,6 +28,7 @@ from brasswright.journal.entries import (
     Proved,
     Released,
     Remarked,
+    Replated,
     Resheeted,
     Sent,
     Set,
@@ -79,6 +80,7 @@ class Fold:
         self.photographs = list(job.photographs)
         self.remarks = list(job.remarks)
         self.sizes = list(job.sizes)
+        self.plates = list(job.plates)
         self.deeds = list(job.deeds)
         self.issued = list(job.issued)
         self.approvals = list(job.approvals)
@@ -120,6 +122,7 @@ class Fold:
             photographs=tuple(self.photographs),
             remarks=tuple(self.remarks),
             sizes=tuple(self.sizes),
+            plates=tuple(self.plates),
             deeds=tuple(self.deeds),
             issued=tuple(self.issued),
             approvals=tuple(self.approvals),
@@ -251,6 +254,7 @@ STEPS: Mapping[type, Step] = MappingProxyType(
         Resheeted: _resheeted,
         Sent: _onto(lambda fold: fold.sent),
         Sized: _onto(lambda fold: fold.sizes),
+        Replated: _onto(lambda fold: fold.plates),
         Set: _by(lambda fold: fold.settings, "key"),
         Learnt: _learnt,
         Withdrew: _withdrew,

@@ -29,6 +29,7 @@ from brasswright.journal.entries import (
     Proved,
     Released,
     Remarked,
+    Replated,
     Sent,
     Set,
     Sized,
@@ -125,6 +126,7 @@ class Job:
     photographs: tuple[Noted[Photographed], ...] = ()
     remarks: tuple[Noted[Remarked], ...] = ()
     sizes: tuple[Noted[Sized], ...] = ()
+    plates: tuple[Noted[Replated], ...] = ()
     deeds: tuple[Deed, ...] = ()
     issued: tuple[Noted[Issued], ...] = ()
     approvals: tuple[Noted[Approved] | Noted[Declined], ...] = ()
@@ -135,3 +137,15 @@ class Job:
     entries: tuple[Entry, ...] = ()
     head: str = ""
     seq: int = 0
+
+    @property
+    def rated_voltage_v(self) -> float | None:
+        """Volts the machine is made for: as last corrected, else as it arrived; None where nobody has said."""
+        said = [noted.body.rated_voltage_v for noted in self.plates if noted.body.rated_voltage_v is not None]
+        return said[-1] if said else self.arrived.body.machine.rated_voltage_v if self.arrived is not None else None
+
+    @property
+    def rated_power_w(self) -> float | None:
+        """Watts the machine is made for: as last corrected, else as it arrived; None where nobody has said."""
+        said = [noted.body.rated_power_w for noted in self.plates if noted.body.rated_power_w is not None]
+        return said[-1] if said else self.arrived.body.machine.rated_power_w if self.arrived is not None else None

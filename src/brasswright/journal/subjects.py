@@ -1,8 +1,8 @@
 """What an entry is about, and so which two entries clash when they were written side by side.
 
 Photographs, remarks and disturbances clash with nothing: they are always taken. Work, proofs and releases lean on
-everything that was done before them, so they also clash with any work, disturbance, reading, failed test or change
-of sheet they have not seen.
+everything that was done before them, so they also clash with any work, disturbance, reading, failed test, corrected
+plate or change of sheet they have not seen.
 """
 
 from __future__ import annotations
@@ -30,6 +30,7 @@ from brasswright.journal.entries import (
     Proved,
     Released,
     Remarked,
+    Replated,
     Resheeted,
     Sent,
     Set,
@@ -82,6 +83,7 @@ WHOLE: Mapping[type, frozenset[str]] = MappingProxyType(
     {
         Arrived: frozenset({"sheet"}),
         Resheeted: frozenset({"sheet"}),
+        Replated: frozenset({"plate"}),
         Approved: frozenset({"approval"}),
         Declined: frozenset({"approval"}),
         Photographed: NOTHING,
@@ -135,14 +137,14 @@ def _leant_on(body: Body | Unknown) -> frozenset[str]:
 def _disturbing(body: Body | Unknown, earlier: Mapping[UUID, Body | Unknown]) -> frozenset[str]:
     """Return `DEEDS` for what may undo a release or a proof; a kind that nobody here knows may."""
     match body:
-        case Started() | Disturbed() | Measured() | Unknown():
+        case Started() | Disturbed() | Measured() | Replated() | Unknown():
             return frozenset({DEEDS})
         case Proved():
             return NOTHING if body.outcome == "passed" else frozenset({DEEDS})
         case Withdrew():
             target = earlier.get(body.entry)
             harmless = target is not None and not isinstance(
-                target, Released | Proved | Measured | Started | Disturbed | Withdrew | Unknown
+                target, Released | Proved | Measured | Started | Disturbed | Replated | Withdrew | Unknown
             )
             return NOTHING if harmless else frozenset({DEEDS})
         case _:

@@ -122,11 +122,10 @@ class Judgement:
 
 
 def machine_facts(sheet: Sheet, job: Job | None = None) -> MachineFacts:
-    """Return what the plate says, from the journal where it was entered, else from the sheet."""
-    machine = job.arrived.body.machine if job is not None and job.arrived is not None else None
+    """Return what the plate says, from the journal where it was entered or corrected, else from the sheet."""
     return MachineFacts(
-        (machine.rated_voltage_v if machine else None) or sheet.sheet.rated_voltage_v,
-        (machine.rated_power_w if machine else None) or sheet.sheet.rated_power_w,
+        (job.rated_voltage_v if job is not None else None) or sheet.sheet.rated_voltage_v,
+        (job.rated_power_w if job is not None else None) or sheet.sheet.rated_power_w,
     )
 
 

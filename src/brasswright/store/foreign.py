@@ -16,7 +16,18 @@ from sqlalchemy import select
 
 from brasswright.errors import EntryRefused
 from brasswright.journal.draft import Draft
-from brasswright.journal.entries import Disturbed, Measured, Proved, Released, Set, Sized, Started, Unknown, Withdrew
+from brasswright.journal.entries import (
+    Disturbed,
+    Measured,
+    Proved,
+    Released,
+    Replated,
+    Set,
+    Sized,
+    Started,
+    Unknown,
+    Withdrew,
+)
 from brasswright.journal.replay import replay
 from brasswright.store.engine import reading
 from brasswright.store.schema import brought
@@ -27,7 +38,7 @@ if TYPE_CHECKING:
 __all__ = ["Foreign", "adopt", "adopted_key", "foreign", "set_aside"]
 
 PERSON = "person."
-WEIGHTY = (Started, Disturbed, Proved, Measured, Withdrew, Unknown)
+WEIGHTY = (Started, Disturbed, Proved, Measured, Replated, Withdrew, Unknown)
 """What a striking may take back to make a hold point look released. Striking a release only puts the hold up again."""
 
 

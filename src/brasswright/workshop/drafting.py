@@ -27,6 +27,7 @@ from brasswright.sheets.model import Sheet
 from brasswright.sheets.reach import questions_by_zone, reachable
 from brasswright.store.photograph import clean
 from brasswright.units import dimension_of, parse, plausible
+from brasswright.workshop.replating import complete_plate
 from brasswright.workshop.sizing import complete_size
 from brasswright.workshop.work import ACTS, all_acts, needs_of, test_begun
 
@@ -193,6 +194,8 @@ def complete(fields: Mapping[str, Any], around: Around) -> Body:
             filled = _photographed(filled, around)
         case "priced":
             filled = _priced(filled, around.currency)
+        case "replated":
+            filled = complete_plate(filled)
         case "sized":
             filled = complete_size(filled)
         case "released":

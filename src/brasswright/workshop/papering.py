@@ -228,7 +228,8 @@ def _use(basis: Basis) -> str:
     use = _USES[arrived.body.use if arrived is not None else "not said"]
     if machine is None:
         return f"{use}."
-    volts = f", {machine.rated_voltage_v:g} V on its plate" if machine.rated_voltage_v else ""
+    plate = "as found at the bench" if basis.job.plates else "on its plate"
+    volts = f", {basis.job.rated_voltage_v:g} V {plate}" if basis.job.rated_voltage_v else ""
     rest = _split(machine.description)[1]
     return f"{use}{volts}.{f' {capital(rest)}.' if rest else ''}"
 

@@ -26,6 +26,7 @@ from brasswright.journal.entries import (
     Priced,
     Proved,
     Released,
+    Replated,
     Set,
     Sized,
     Started,
@@ -33,6 +34,7 @@ from brasswright.journal.entries import (
     Swept,
     Withdrew,
 )
+from brasswright.workshop.replating import check_plate
 from brasswright.workshop.sizing import check_size, sized_components
 from brasswright.workshop.work import all_acts, known_acts, needs_of, test_begun
 
@@ -280,6 +282,7 @@ RULES: dict[type[Any], Callable[[Any, Job, Sheet], None]] = {
     Declined: lambda body, job, _: _answer_to_paper(body, job),
     Moved: _moved,
     Sized: lambda body, job, sheet: check_size(body, sized_components(job, sheet)),
+    Replated: lambda body, _, __: check_plate(body),
     Started: _started,
     Proved: _proved,
     Released: _released,

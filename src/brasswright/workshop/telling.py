@@ -96,6 +96,12 @@ def _sized(body: kinds.Sized, sheet: Sheet) -> str:
     return f"{component_name(body.component, sheet)}, {name}: {body.text}, {body.how}{using}"
 
 
+def _replated(body: kinds.Replated) -> str:
+    figures = ((body.rated_voltage_v, "V"), (body.rated_power_w, "W"))
+    said = " and ".join(f"{value:g} {unit}" for value, unit in figures if value is not None)
+    return f"plate corrected to {said}: {body.words}"
+
+
 def _chose(body: kinds.Chose, sheet: Sheet) -> str:
     name = sheet.treatment[body.treatment].name if body.treatment in sheet.treatment else spoken(body.treatment)
     said = {"do": "to be done", "leave": "not to be done", "open": "left to the plan again"}[body.decision]
@@ -127,6 +133,7 @@ LINES: dict[type[Any], Callable[[Any, Sheet], str]] = {
     kinds.Resheeted: lambda b, _: f"moved to sheet {b.sheet}: {b.reason}",
     kinds.Sent: lambda b, _: f"sent: {b.what}",
     kinds.Sized: _sized,
+    kinds.Replated: lambda b, _: _replated(b),
     kinds.Set: lambda b, _: f"{b.key} = {b.value}",
     kinds.Learnt: lambda b, _: f"learned for {b.sheet}: {len(b.rows)} numbers from {len(b.jobs)} jobs",
     kinds.Withdrew: lambda b, _: f"struck an entry: {b.reason}",

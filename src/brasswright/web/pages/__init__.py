@@ -17,6 +17,7 @@ from brasswright.web.pages import (
     operation,
     photographs,
     plan,
+    plate,
     troubles,
     walk_round,
 )
@@ -30,6 +31,7 @@ ROUTERS = (
     walk_round.router,
     photographs.router,
     bench_tests.router,
+    plate.router,
     instruments.router,
     dimension_book.router,
     calibration.router,

@@ -17,6 +17,7 @@ from brasswright.web.forms import Form, Sent, person_of
 from brasswright.web.frame import Frame, job_frame
 from brasswright.web.offered import address_of_reading
 from brasswright.web.pages.photographs import Choice
+from brasswright.web.plate_form import PlateForm, plate_form
 from brasswright.web.rendering import page
 from brasswright.web.scales import Scales, element_scales
 from brasswright.web.spoken import capital, clock, count, span
@@ -31,7 +32,18 @@ if TYPE_CHECKING:
     from brasswright.workshop.folder import OpenJob
     from brasswright.workshop.settings import Settings
 
-__all__ = ["BenchTestsPage", "Given", "ReadingPage", "Taken", "TestPage", "TestRow", "Zone", "router", "rows_of"]
+__all__ = [
+    "BenchTestsPage",
+    "Given",
+    "ReadingPage",
+    "Taken",
+    "TestPage",
+    "TestRow",
+    "Zone",
+    "reading_response",
+    "router",
+    "rows_of",
+]
 
 router = APIRouter()
 
@@ -117,6 +129,7 @@ class ReadingPage:
     scales: Scales | None
     tests: tuple[TestRow, ...]
     instrument: str
+    plate: PlateForm | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,12 +242,13 @@ def _units(reading: Reading, chosen: str) -> tuple[Choice, ...]:
     return tuple(Choice(unit, unit, unit == chosen) for unit in [*usual, *NO_NUMBER])
 
 
-def _reading_page(here: Visit, key: str, refused: tuple[Form, Refusal] | None = None) -> Response:
+def reading_response(here: Visit, key: str, refused: tuple[Form, Refusal] | None = None) -> Response:
+    """Show a reading; `refused` is the form that was not entered, and why: the reading's own or its plate's."""
     opened, settings, number = here.opened, here.settings, here.number
     reading = opened.sheet.reading.get(key)
     if reading is None:
         raise NotFound(f"This sheet has no reading '{key}'.", allowed=", ".join(opened.sheet.reading))
-    given = _typed(refused[0]) if refused else _remembered(opened, key, reading)
+    given = _typed(refused[0]) if refused and not refused[0].text("plate") else _remembered(opened, key, reading)
     refusal = refused[1] if refused else None
     noted = opened.job.readings.get(key)
     meaning = meaning_of(opened, key, settings)
@@ -249,7 +263,7 @@ def _reading_page(here: Visit, key: str, refused: tuple[Form, Refusal] | None = 
         kinds=tuple(Choice(kind, kind, kind == given.instrument_kind) for kind in kinds),
         wanted_circuit=reading.circuit,
         asks_voltage="insulation" in reading.instrument,
-        confirm=refusal is not None and refusal.kind == "confirm",
+        confirm=refusal is not None and refusal.kind == "confirm" and not (refused and refused[0].text("plate")),
         caution=reading.caution,
         value=reading_words(noted.body) if noted is not None else "",
         taken=_taken(opened, settings, key).said,
@@ -259,6 +273,7 @@ def _reading_page(here: Visit, key: str, refused: tuple[Form, Refusal] | None = 
             _row(opened, settings, test) for test, found in opened.sheet.proving.items() if found.reading == key
         ),
         instrument=address_of_reading(reading, noted.body if noted is not None else None, number),
+        plate=plate_form(opened, key, refused[0] if refused else Form()),
     )
     return page(context, refusal.status if refusal is not None else 200)
 
@@ -266,7 +281,7 @@ def _reading_page(here: Visit, key: str, refused: tuple[Form, Refusal] | None = 
 @router.get("/jobs/{number}/bench-tests/{key}", response_class=HTMLResponse)
 def reading_page(request: Request, number: int, key: str) -> Response:
     """Show one reading and what it means."""
-    return _reading_page(visit(request, number), key)
+    return reading_response(visit(request, number), key)
 
 
 @router.post("/jobs/{number}/bench-tests/{key}")
@@ -278,10 +293,10 @@ def take(request: Request, number: int, key: str, form: Sent) -> Response:
     try:
         line = Line(_reading_fields(form, key), by, id=form.id_for(*form.visible().values()))
     except BrasswrightError as error:
-        return _reading_page(visit(request, number), key, (form, refusal_of(error)))
+        return reading_response(visit(request, number), key, (form, refusal_of(error)))
     refusal = enter(desk, number, [line], form, action)
     if refusal is not None:
-        return _reading_page(visit(request, number), key, (form, refusal))
+        return reading_response(visit(request, number), key, (form, refusal))
     return RedirectResponse(f"{action}#meaning", status_code=303)
 
 

@@ -52,14 +52,19 @@ def test_every_row_of_the_dispatcher_is_a_sound_calendar(seed: int, machines: in
         assert problems(workshop, booked.calendar(row)) == ()
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(seed=SEEDS, order=SEEDS)
 def test_rows_do_not_know_each_other(seed: int, order: int) -> None:
     workshop = shop(3, seed)
     rows = np.random.default_rng(order).permuted(np.tile(np.arange(len(workshop.tasks)), (4, 1)), axis=1)
     together = dispatch(workshop, Rows(rows))
+    longer = np.random.default_rng(order).lognormal(0.0, 0.4, rows.shape)
+    minutes = np.rint(longer * [task.minutes for task in workshop.tasks]).astype(np.int64)
+    sampled = dispatch(workshop, Rows(rows, minutes))
     for row in range(4):
-        assert dispatch(workshop, Rows(rows[row : row + 1])).calendar(0) == together.calendar(row)
+        alone = slice(row, row + 1)
+        assert dispatch(workshop, Rows(rows[alone])).calendar(0) == together.calendar(row)
+        assert dispatch(workshop, Rows(rows[alone], minutes[alone])).calendar(0) == sampled.calendar(row)
 
 
 @settings(max_examples=15, deadline=None)

@@ -26,8 +26,8 @@ _PAGES = 4
 class Diary:
     """People as columns, those with the fewest skills first, and behind them nobody, who is always there.
 
-    A column is free from `free` on, in its hours, but for the reservations ahead. A station's places are each free from
-    one minute on.
+    A column is free from `free` on, in its hours, but for the reservations ahead, of which `next` begins first. A
+    station's places are each free from one minute on.
     """
 
     def __init__(self, workshop: Workshop, rows: int) -> None:
@@ -50,6 +50,7 @@ class Diary:
         self.may = np.array([[task.skill in known for known in skills] for task in workshop.tasks], dtype=bool)
         self.free = np.zeros((rows, len(skills)), dtype=np.int64)
         self.booked = np.zeros((rows, len(skills), _PAGES, 2), dtype=np.int64)
+        self.next = np.full((rows, len(skills)), _EVER)
         self._stations(workshop, rows)
 
     def _stations(self, workshop: Workshop, rows: int) -> None:
@@ -100,7 +101,10 @@ class Diary:
     def work(self, rows: Ints, columns: Ints, end: Ints) -> None:
         """Let people be free again from a minute on; nobody always is."""
         some = columns < self.free.shape[1] - 1
-        self.free[rows[some], columns[some]] = end[some]
+        rows, columns, end = rows[some], columns[some], end[some]
+        self.free[rows, columns] = end
+        ahead = self.booked[rows, columns]
+        self.next[rows, columns] = np.where(ahead[:, :, 1] > end[:, None], ahead[:, :, 0], _EVER).min(axis=1)
 
     def reserve(self, rows: Ints, columns: Ints, start: Ints, end: Ints) -> None:
         """Keep people from other work between two minutes ahead."""
@@ -112,6 +116,7 @@ class Diary:
             over = self.booked[rows, columns, :, 1] <= self.free[rows, columns][:, None]
         page = over.argmax(axis=1)
         self.booked[rows, columns, page, 0], self.booked[rows, columns, page, 1] = start, end
+        self.next[rows, columns] = np.minimum(self.next[rows, columns], start)
 
     def soonest(
         self, rows: Ints, tasks: Ints, begin: Ints, long: Long, *, busy: tuple[Ints, Ints] | None = None
@@ -165,11 +170,16 @@ class Diary:
             short = at + planned[todo] > self.finish[span]
             at = np.where(short, self.begin[np.minimum(span + 1, self.begin.size - 1)], at)
             end = at + planned[todo] if real is planned else self.over(c, at, real[todo])
-            ahead = self.booked[r, c]
-            clash = (ahead[:, :, 0] < end[:, None]) & (ahead[:, :, 1] > at[:, None])
-            past = np.where(clash, ahead[:, :, 1], 0).max(axis=1)
-            start[todo] = np.maximum(at, past)
-            todo = todo[(past > at) | short]
+            near = np.flatnonzero(end > self.next[r, c])
+            again = short
+            if near.size:
+                ahead = self.booked[r[near], c[near]]
+                clash = (ahead[:, :, 0] < end[near, None]) & (ahead[:, :, 1] > at[near, None])
+                past = np.where(clash, ahead[:, :, 1], 0).max(axis=1)
+                again[near] |= past > at[near]
+                at[near] = np.maximum(at[near], past)
+            start[todo] = at
+            todo = todo[again]
             todo = todo[start[todo] < _EVER]
         return start
 

@@ -206,24 +206,36 @@ class _Board:
         return start + long[0] if self.real is None else self.diary.over(who, start, long[1])
 
     def _soonest(self, rows: Ints, tasks: Ints) -> tuple[Ints, Ints, list[Ints]]:
-        """The soonest start of one task in each row, by whom, and when and by whom its wait is ended (or -1)."""
+        """The soonest start of one task in each row, by whom, and when and by whom its wait is ended (or -1).
+
+        Whether a wait can be ended in time is judged by planned minutes: nobody knows the real ones beforehand.
+        """
         begin = np.maximum(self.ready[rows, tasks], self.diary.station_free(rows, tasks))
         start, who = self.diary.soonest(rows, tasks, begin, self._long(rows, tasks))
         by, at = np.full(rows.size, -1, dtype=np.int64), np.zeros(rows.size, dtype=np.int64)
-        waiting = np.flatnonzero(self.taker[tasks] >= 0)
+        held = waiting = np.flatnonzero(self.taker[tasks] >= 0)
         while waiting.size:
             r, t = rows[waiting], tasks[waiting]
-            ends = self._over(who[waiting], start[waiting], self._long(r, t))
-            taker = self.taker[t]
-            low = np.maximum(ends + self.wait[t], self.ready[r, taker])
-            mine = (who[waiting], ends)
-            at[waiting], by[waiting] = self.diary.soonest(r, taker, low, self._long(r, taker), busy=mine)
+            ends = start[waiting] + self.planned[t]
+            at[waiting], by[waiting] = self._ended(r, t, (who[waiting], ends), real=False)
             over = at[waiting] - ends - self.latest[t]
             waiting, over = waiting[over > 0], over[over > 0]
             if waiting.size:
                 r, t, late = rows[waiting], tasks[waiting], start[waiting] + over
                 start[waiting], who[waiting] = self.diary.soonest(r, t, late, self._long(r, t))
+        if held.size and self.real is not None:
+            r, t = rows[held], tasks[held]
+            ends = self._over(who[held], start[held], self._long(r, t))
+            at[held], by[held] = self._ended(r, t, (who[held], ends), real=True)
         return start, who, [at, by]
+
+    def _ended(self, rows: Ints, tasks: Ints, busy: tuple[Ints, Ints], *, real: bool) -> tuple[Ints, Ints]:
+        """When and by whom waits are ended that begin when somebody, `busy` until then, has ended the work."""
+        taker = self.taker[tasks]
+        low = np.maximum(busy[1] + self.wait[tasks], self.ready[rows, taker])
+        planned = self.planned[taker]
+        long = self._long(rows, taker) if real else (planned, planned)
+        return self.diary.soonest(rows, taker, low, long, busy=busy)
 
     def _book(self, rows: Ints, tasks: Ints, start: Ints, who: Ints, ending: list[Ints]) -> None:
         end = self._over(who, start, self._long(rows, tasks))

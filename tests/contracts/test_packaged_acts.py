@@ -40,6 +40,11 @@ def sheet(request: pytest.FixtureRequest) -> Sheet:
     return load_packaged(request.param).sheet
 
 
+def first_of(key: str) -> str:
+    """The part that one made by a repeat was copied from; any other part itself."""
+    return re.sub(r"_right(_arm)?$", "", key)
+
+
 def taken_off(key: str, sheet: Sheet) -> set[str]:
     return set(acts_of(f"remove:{key}", Job(), sheet) or ())
 
@@ -58,9 +63,9 @@ def way_in(clauses: Clauses, sheet: Sheet, met: frozenset[str] = frozenset()) ->
 
 
 def test_what_holds_pressure_opens_the_envelope(sheet: Sheet) -> None:
-    zones = {"boiler", "steam", "gauges"}
-    quiet = {k for k, c in sheet.component.items() if c.zone in zones and "opens_envelope" not in c.does}
-    assert quiet <= set(OUTSIDE_THE_ENVELOPE)
+    zones = re.compile(r"(boiler|steam|gauges)(_[a-z]+)?")
+    quiet = {k for k, c in sheet.component.items() if zones.fullmatch(c.zone) and "opens_envelope" not in c.does}
+    assert {first_of(key) for key in quiet} <= set(OUTSIDE_THE_ENVELOPE)
 
 
 def test_what_is_electric_is_wiring(sheet: Sheet) -> None:
@@ -74,9 +79,18 @@ def test_what_is_electric_is_wiring(sheet: Sheet) -> None:
 
 def test_group_and_lever_are_touched_with_the_lever_secured(sheet: Sheet) -> None:
     # source: common practice, no source (group, pivot and pin only with the spring relieved or restrained)
-    quiet = {k for k, c in sheet.component.items() if c.zone == "group" and "lever" not in c.does}
-    assert quiet <= set(LOOSE)
-    assert {k for k in ("spring",) if k in sheet.component and "spring" not in sheet.component[k].does} == set()
+    groups = tuple(key for key in sheet.zone if key == "group" or key.startswith("group_"))
+    assert groups
+    for group in groups:
+        quiet = {k for k, c in sheet.component.items() if c.zone == group and "lever" not in c.does}
+        assert {first_of(key) for key in quiet} <= set(LOOSE), group
+    springs = {key for key in sheet.component if re.fullmatch(r"spring(_[a-z]+)?", key) and key != "spring_seats"}
+    assert {key for key in springs if "spring" not in sheet.component[key].does} == set()
+
+
+def test_each_repeated_group_is_looked_at() -> None:
+    two = load_packaged("commercial-two-group-dipper").sheet
+    assert len([key for key in two.zone if key == "group" or key.startswith("group_")]) == 2
 
 
 def test_the_safety_valve_and_what_is_isolated_for_the_cold_test_say_so(sheet: Sheet) -> None:

@@ -134,6 +134,8 @@ def _print_judgement(opinion: Judgement, checks: int, *, figures: bool) -> None:
             click.echo(f"\n{opinion.sheet.zone[zone].name}")
         for odds in inside:
             click.echo(f"  {odds.name:<28} {odds_words(odds, figures=figures)}")
+            for done in opinion.treated.get(odds.component, ()):
+                click.echo(f"  {'':<28} {done.words(odds.likeliest)}")
     _print_checks(opinion, checks)
     for warning in opinion.warnings:
         click.echo(f"\nLook again: {warning}")

@@ -19,6 +19,7 @@ from brasswright.judgement.compile import MachineFacts, Network, Table, compile_
 from brasswright.judgement.engine import Engine, hard_state
 from brasswright.judgement.evidence import Evidence, Item, gather, settle
 from brasswright.judgement.overlay import Overlay, overlaid
+from brasswright.judgement.treated import Treated, spared, treated
 from brasswright.judgement.tree import TreeEngine
 from brasswright.judgement.way_in import open_now
 from brasswright.judgement.worth import NextCheck, Standing, next_checks
@@ -74,7 +75,8 @@ class Odds:
 class Judgement:
     """What the sheet makes of the journal. `behind_holds` are open checks that wait for a hold point's release.
 
-    `standing` is what is open and which hold points are released. `learning` is what was laid over the sheet, if any.
+    `treated` are finished treatments by component: the odds tell how it came. `standing` is what is open and which hold
+    points are released. `learning` is what was laid over the sheet, if any.
     """
 
     sheet: Sheet
@@ -89,6 +91,7 @@ class Judgement:
     losses: Mapping[str, Loss]
     standing: Standing = field(default_factory=Standing)
     learning: Overlay | None = None
+    treated: Mapping[str, tuple[Treated, ...]] = field(default_factory=dict)
     _kept: dict[str, dict[str, Table]] = field(default_factory=dict, repr=False)
 
     @property
@@ -179,12 +182,14 @@ def judge(  # noqa: PLR0913 - keyword-only after sheet and job
     now = engine.posteriors(network, evidence.rows, names)
     before = engine.posteriors(network, {}, names) if evidence.items else now
     odds = {key: _odds(key, (sheet, job, network, evidence), now, before) for key in sheet.component}
-    table = losses(sheet, labour_rate=labour_rate)
+    done = treated(sheet, job, network, evidence.items)
+    table = spared(losses(sheet, labour_rate=labour_rate), done)
     standing = Standing(open_now(job, sheet), released)
     asked = (sheet, job, standing, table, labour_rate)
     checks, behind = next_checks(engine, network, evidence.rows, asked) if with_checks else ((), ())
     warnings = (*network.warnings, *evidence.warnings, *(overlay.warnings if overlay else ()))
-    return Judgement(sheet, job, odds, checks, warnings, behind, network, engine, evidence, table, standing, overlay)
+    known = (sheet, job, odds, checks, warnings, behind, network, engine, evidence, table, standing, overlay, done)
+    return Judgement(*known)
 
 
 def _odds(

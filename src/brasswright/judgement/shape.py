@@ -186,6 +186,7 @@ def _component(judgement: Judgement, odds: Odds, *, reasons: bool) -> dict[str, 
         "prior": list(odds.prior) or None,
         "likeliest": odds.likeliest or None,
         "words": chance_words(max(odds.p)) if odds.p and not odds.set_by else None,
+        "treated": _treated(judgement, odds),
     }
     if reasons:
         account = why(judgement, odds.component)
@@ -207,6 +208,25 @@ def _component(judgement: Judgement, odds: Odds, *, reasons: bool) -> dict[str, 
             "hangs": list(account.hangs),
         }
     return shape
+
+
+def _treated(judgement: Judgement, odds: Odds) -> list[dict[str, Any]]:
+    """Return what was put right since it came."""
+    return [
+        {
+            "treatment": one.treatment,
+            "name": one.name,
+            "at": one.at.isoformat(),
+            "by": one.by,
+            "seq": one.seq,
+            "takes": list(one.takes),
+            "leaves": one.leaves,
+            "residual": one.residual,
+            "against": list(one.against),
+            "words": one.words(odds.likeliest),
+        }
+        for one in judgement.treated.get(odds.component, ())
+    ]
 
 
 def _check(check: NextCheck) -> dict[str, Any]:

@@ -51,10 +51,11 @@ class Why:
     hardly: int
     unknown: tuple[str, ...]
     hangs: tuple[str, ...]
+    treated: tuple[str, ...] = ()
 
     def lines(self, *, figures: bool = False) -> tuple[str, ...]:
         """Return the account line by line, with figures if asked."""
-        told = [self.headline]
+        told = [self.headline, *(f"{words[:1].upper()}{words[1:]}." for words in self.treated)]
         for reason in self.reasons:
             way = "both ways" if reason.direction == "neither" else f"for the {reason.direction}"
             tail = f"; without it {_figures(self.odds.states, reason.without)}" if figures else ""
@@ -95,6 +96,7 @@ def why(judgement: Judgement, component: str) -> Why:
         hardly,
         _unknown(judgement, node),
         _hangs(judgement, component),
+        tuple(one.words(odds.likeliest) for one in judgement.treated.get(component, ())),
     )
 
 

@@ -7,37 +7,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
+from brasswright.journal.rounds import finished, numbered, rounds
+
 if TYPE_CHECKING:
     from brasswright.journal.job import Job
     from brasswright.sheets.model import Sheet
 
 __all__ = ["finished", "numbered", "rounds", "whereabouts"]
-
-
-def finished(job: Job, operation: str) -> bool:
-    """Whether this operation's work is entered as finished."""
-    work = job.work.get(operation)
-    return work is not None and work.finished
-
-
-def rounds(job: Job, operation: str) -> int:
-    """How often this operation was finished, counting its repetitions `:2`, `:3` and so on.
-
-    The next one is named after that: the plain id the first time, then with a number.
-    """
-    count = 0
-    while finished(job, numbered(operation, count)):
-        count += 1
-    return count
-
-
-def numbered(operation: str, done: int) -> str:
-    """Return the id of the next round of an operation that was done `done` times.
-
-    >>> numbered("remove:piston", 0), numbered("remove:piston", 1)
-    ('remove:piston', 'remove:piston:2')
-    """
-    return operation if done == 0 else f"{operation}:{done + 1}"
 
 
 def whereabouts(job: Job, sheet: Sheet) -> dict[str, Literal["on", "off", "gone"]]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from brasswright.judgement.treated import put_right
 from brasswright.planning.model import Fault
-from brasswright.planning.standing import numbered, rounds
 from brasswright.reckoning.money import rounded
 from brasswright.sheets.losses import losses
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from brasswright.journal.job import Job
     from brasswright.reckoning.money import Prices
     from brasswright.reckoning.problem import OddsLike
-    from brasswright.sheets.model import Sheet, Treatment
+    from brasswright.sheets.model import Sheet
 
 __all__ = ["BINDS", "CERTAIN", "cured", "faults_of"]
 
@@ -96,22 +96,8 @@ def _marked(fault: Fault, sheet: Sheet, seen: set[str], faults: Sequence[Fault])
 
 
 def cured(sheet: Sheet, job: Job) -> dict[str, frozenset[str]]:
-    """The conditions that finished treatments took away, by component."""
-    away: dict[str, set[str]] = {}
-    for key, treatment in sheet.treatment.items():
-        ended = _ended(job, key, treatment)
-        for fix in treatment.fixes if ended else ():
-            found = job.found.get(fix.of)
-            if found is None or found.seq < ended:
-                away.setdefault(fix.of, set()).update(fix.from_)
-    return {key: frozenset(states) for key, states in away.items()}
-
-
-def _ended(job: Job, key: str, treatment: Treatment) -> int:
-    """The number of the entry that ended the treatment's last full round, or 0."""
-    steps = [f"treat:{key}:{index + 1}" for index in range(len(treatment.steps))]
-    done = min(rounds(job, step) for step in steps)
-    if not done:
-        return 0
-    works = [job.work[numbered(step, done - 1)] for step in steps]
-    return max(work.stopped.seq for work in works if work.stopped is not None)
+    """The conditions that finished treatments took away, by component; what was found or set later stands instead."""
+    return {
+        key: frozenset(state for one in all_of_it for state in one.takes)
+        for key, all_of_it in put_right(sheet, job).items()
+    }

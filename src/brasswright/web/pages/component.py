@@ -20,6 +20,7 @@ from brasswright.web.frame import Frame, job_frame
 from brasswright.web.pages.photographs import Choice
 from brasswright.web.part_sizes import PartSizes, part_sizes
 from brasswright.web.places import place_of, unit_names
+from brasswright.web.put_right import treated_words
 from brasswright.web.rendering import page
 from brasswright.web.spoken import capital, count, listed, minutes
 from brasswright.web.writing import Refusal, enter
@@ -110,6 +111,7 @@ class ComponentPage:
     place: str
     headline: str
     lead: str
+    treated: tuple[str, ...]
     shown: Shown
     plate: Markup
     caption: str
@@ -180,6 +182,7 @@ def _component_page(here: Visit, key: str, form: Form, refusal: Refusal | None =
         place=f"{zone.name if zone is not None else ''}, component {names.index(key) + 1} of {len(names)}",
         headline=f"{one.name}: {_verdict(states[key].word, one)}",
         lead=_lead(one),
+        treated=treated_words(judgement, key, here.settings),
         shown=states[key],
         plate=_plate(here, key, states),
         caption=f"{one.name}, {states[key].word}{_stage_words(one)}",

@@ -15,6 +15,7 @@ from brasswright.web.conditions import Known, known
 from brasswright.web.desk import Visit, visit
 from brasswright.web.drawing import Wanted, draw, drawing_name, drawing_of
 from brasswright.web.frame import Frame, job_frame
+from brasswright.web.put_right import treated_words
 from brasswright.web.rendering import page
 from brasswright.web.spoken import capital, count
 from brasswright.web.troubles import Listed, listed_troubles
@@ -36,6 +37,7 @@ class ListedPart:
 
     href: str
     shown: Shown
+    treated: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +80,11 @@ def _zones(opened: OpenJob, judgement: Judgement, settings: Settings) -> tuple[P
             PartsOfZone(
                 sheet.zone[key].name,
                 tuple(
-                    ListedPart(f"{base}/{part}", shown(judgement.odds[part], settings.people))
+                    ListedPart(
+                        f"{base}/{part}",
+                        shown(judgement.odds[part], settings.people),
+                        treated_words(judgement, part, settings),
+                    )
                     for part, component in sheet.component.items()
                     if component.zone == key
                 ),

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from random import Random
 from typing import TYPE_CHECKING, Literal
 
-from brasswright.planning.calendar_model import Aim, Calendar, Cost, cost
+from brasswright.planning.calendar_model import Aim, Calendar, Cost, cost, ends, moved
 from brasswright.planning.calendar_search import first_calendar
 
 if TYPE_CHECKING:
-    from brasswright.planning.calendar_model import Workshop
+    from brasswright.planning.calendar_model import Span, Workshop
 
 __all__ = ["CALM", "Again", "Proof", "Rounds", "again", "improve", "prove"]
 
@@ -82,9 +82,10 @@ def improve(
     for number in range(rounds.count):
         if not watch.keep_going():
             break
-        window = Window(workshop, calendar, aim, _free(workshop, calendar, random))
-        if watch.before is not None and aim.moved:
-            window.keep_days(watch.before)
+        kept = watch.before if aim.moved else None
+        window = Window(workshop, calendar, aim, _free(workshop, calendar, random, kept))
+        if kept is not None:
+            window.keep_days(kept)
         found = window.solve(Limit(rounds.effort, seed=number)).calendar
         reached = cost(workshop, found, aim, watch.before).points if found is not None else least + 1
         if found is not None and reached <= least:
@@ -151,20 +152,36 @@ def again(
     return cheapest, calmest
 
 
-def _free(workshop: Workshop, calendar: Calendar, random: Random) -> frozenset[str]:
-    """The tasks of the next window: two or three machines that end near each other, or a few days; pairs whole."""
-    booked = calendar.by_task()
-    ends: dict[str, int] = {}
-    for task in workshop.tasks:
-        ends[task.stay] = max(ends.get(task.stay, 0), booked[task.key].end)
+def _free(workshop: Workshop, calendar: Calendar, random: Random, before: Calendar | None) -> frozenset[str]:
+    """The tasks of the next window: two or three machines that end near each other, or a few days; pairs whole.
+
+    With the calendar `before`, half of the windows hold the days of a task that has come on another day.
+    """
+    settled = {booking.task for booking in workshop.settled}
+    strayed = [key for key in moved(workshop, calendar, before) if key not in settled] if before is not None else []
+    if before is not None and strayed and random.random() < 0.5:
+        key = random.choice(strayed)
+        here, there = calendar.by_task()[key].start, before.by_task()[key].start
+        begin = min(here, there) - 360
+        return _days(workshop, calendar, (begin, min(max(here, there) + 1080, begin + _DAYS[-1] * 1440)))
     if random.random() < _BY_STAY:
-        stays = sorted(ends, key=lambda key: ends[key])
-        late = [s.key for s in workshop.stays if s.key in ends and s.due is not None and ends[s.key] > s.due]
-        one = random.choice(late if late and random.random() < 0.5 else stays)
-        near = sorted(stays, key=lambda key: abs(ends[key] - ends[one]))[: random.randint(2, 3)]
-        return frozenset(task.key for task in workshop.tasks if task.stay in near)
+        return _stays(workshop, calendar, random)
     begin = random.choice(calendar.bookings).start - 720
-    end = begin + random.choice(_DAYS) * 1440
-    inside = {booking.task for booking in calendar.bookings if begin <= booking.start < end}
+    return _days(workshop, calendar, (begin, begin + random.choice(_DAYS) * 1440))
+
+
+def _stays(workshop: Workshop, calendar: Calendar, random: Random) -> frozenset[str]:
+    """Two or three machines that end near each other, half of the times near one that is late."""
+    done = ends(workshop, calendar)
+    stays = sorted(done, key=lambda key: done[key])
+    late = [s.key for s in workshop.stays if s.key in done and s.due is not None and done[s.key] > s.due]
+    one = random.choice(late if late and random.random() < 0.5 else stays)
+    near = sorted(stays, key=lambda key: abs(done[key] - done[one]))[: random.randint(2, 3)]
+    return frozenset(task.key for task in workshop.tasks if task.stay in near)
+
+
+def _days(workshop: Workshop, calendar: Calendar, span: Span) -> frozenset[str]:
+    """What begins in a span of time, with what ends its waits or whose wait it ends."""
+    inside = {booking.task for booking in calendar.bookings if span[0] <= booking.start < span[1]}
     inside |= {task.ended_by for task in workshop.tasks if task.key in inside and task.ended_by}
     return frozenset(inside | {task.key for task in workshop.tasks if task.ended_by in inside})

@@ -17,7 +17,7 @@ from tests.networks import evidence_for
 CLOSE = 1e-10
 
 
-@pytest.mark.parametrize("seed", range(2))
+@pytest.mark.parametrize("seed", range(1))
 @pytest.mark.parametrize("key", packaged())
 def test_odds_and_worths_of_a_packaged_sheet_agree_with_another_library(key: str, seed: int) -> None:
     sheet = load_packaged(key).sheet
@@ -31,7 +31,7 @@ def test_odds_and_worths_of_a_packaged_sheet_agree_with_another_library(key: str
         assert np.allclose(mine[name], theirs[name], atol=CLOSE), name
     table = {node_of("component", part): loss for part, loss in losses(sheet).items()}
     free = [node.name for node in network.of_role("finding") if node.name not in rows and node.parents]
-    checks = {name: np.eye(len(network.nodes[name].states)) for name in free[:: max(len(free) // 4, 1)][:4]}
+    checks = {name: np.eye(len(network.nodes[name].states)) for name in free[:: max(len(free) // 3, 1)][:3]}
     one, two = (check_worths(engine, network, rows, checks, table) for engine in (ours, other))
     dearest = max(max(loss.leave) for loss in table.values())
     for name in checks:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import functools
 import hashlib
 import json
+import tomllib
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -14,7 +16,10 @@ from brasswright.sheets.model import Sheet
 from brasswright.sheets.places import Places
 from brasswright.sheets.schema import nearest, read_tables
 
-__all__ = ["LoadedSheet", "from_bytes", "load_packaged", "load_sheet", "packaged", "packaged_path"]
+__all__ = ["LoadedSheet", "from_bytes", "load_packaged", "load_sheet", "packaged", "packaged_name", "packaged_path"]
+
+KEPT = 16
+"""So many pinned sheets are kept once read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +80,9 @@ def _canonical(tables: dict[str, object]) -> bytes:
     return json.dumps(ordered, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()
 
 
+@functools.lru_cache(maxsize=KEPT)
 def from_bytes(raw: bytes) -> LoadedSheet:
-    """Read a sheet from the bytes a job is pinned to, under the hold points of this program.
+    """Read a sheet from the bytes a job is pinned to, under the hold points of this program; the last few are kept.
 
     Hold points and their tests are the program's own, whatever the bytes say: a sheet from elsewhere, or pinned by an
     older version, cannot loosen them. A core test keeps what a sheet may give it (`CORE_MAY_GAIN`).
@@ -112,10 +118,24 @@ def packaged_path(key: str) -> Path:
     return PACKAGED / f"{key}.toml"
 
 
-def load_packaged(key: str) -> LoadedSheet:
-    """Read a packaged sheet by its key.
+def packaged_name(key: str) -> str:
+    """Return the name of a packaged sheet from its own head, without reading what it includes.
 
     Raises:
         NotFound: no packaged sheet has that key.
     """
-    return load_sheet(packaged_path(key))
+    return str(tomllib.loads(packaged_path(key).read_text(encoding="utf-8"))["sheet"]["name"])
+
+
+def load_packaged(key: str) -> LoadedSheet:
+    """Read a packaged sheet by its key; one that was read is kept, because it does not change under a running program.
+
+    Raises:
+        NotFound: no packaged sheet has that key.
+    """
+    return _read_packaged(packaged_path(key))
+
+
+@functools.cache
+def _read_packaged(path: Path) -> LoadedSheet:
+    return load_sheet(path)

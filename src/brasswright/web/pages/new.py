@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from brasswright.errors import BrasswrightError
-from brasswright.sheets.load import packaged
+from brasswright.sheets.load import packaged, packaged_name
 from brasswright.units import parse
 from brasswright.web.desk import Desk, desk_of
 from brasswright.web.forms import Form, Sent, person_of
@@ -69,7 +69,7 @@ FIELDS = (
 
 def _page(desk: Desk, request: Request, form: Form, refusal: Refusal | None = None) -> Response:
     own = sorted(path.stem for path in (desk.workshop.folder / "sheets").glob("*.toml"))
-    names = {key: _sheet_name(desk, key) for key in (*packaged(), *own)}
+    names = {key: packaged_name(key) for key in packaged()} | {key: _sheet_name(desk, key) for key in own}
     use = form.text("use", "not said")
     context = NewPage(
         frame=plain_frame(desk, request, "Take in a machine", refusal),

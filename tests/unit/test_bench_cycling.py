@@ -8,7 +8,7 @@ from typing import Any, Final
 import numpy as np
 import pytest
 from click.testing import CliRunner
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.stats import chi2, norm  # type: ignore[import-untyped] # it ships no types
 
@@ -39,6 +39,7 @@ def read(log: str, **more: Any) -> Any:
 @settings(max_examples=25, deadline=None)
 @given(st.floats(0.3e5, 1.5e5), st.floats(0.03e5, 0.6e5))
 def test_a_drawn_saw_is_read_back(low: float, band: float) -> None:
+    assume(abs(low - 101_325.0) > 10_000.0)  # what an open, cold vessel shows on an absolute gauge is asked back
     found = read(log_of(*saw(low, low + band)), power_w=1000.0)
     assert found.cut_in_pa == pytest.approx(low, abs=1.0)
     assert found.cut_out_pa == pytest.approx(low + band, abs=1.0)

@@ -10,6 +10,7 @@ from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import matplotlib as mpl
+import numpy as np
 import pytest
 
 from brasswright.charts.spread import Spread, spread_svg
@@ -73,6 +74,12 @@ def test_two_processes_draw_the_same_bytes() -> None:
         for seed, zone in (("1", "UTC"), ("2", "Asia/Tokyo"))
     ]
     assert drawn[0] == drawn[1] == spread_svg(HUMP, scheme="paper").encode()
+
+
+def test_somebody_elses_way_of_printing_arrays_changes_nothing() -> None:
+    usual = spread_svg(HUMP, scheme="paper")
+    with np.printoptions(legacy="1.13", precision=3):
+        assert spread_svg(HUMP, scheme="paper") == usual
 
 
 def test_schemes_differ_in_colour_only() -> None:

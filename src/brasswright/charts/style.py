@@ -62,6 +62,11 @@ def settings(scheme: Scheme) -> Any:  # noqa: ANN401 - the library's own record 
 
 
 _ONE_AT_A_TIME = threading.Lock()
+_AS_NUMPY_PRINTS: Any = {
+    "precision": 8, "threshold": 1000, "edgeitems": 3, "linewidth": 75, "suppress": False, "nanstr": "nan",
+    "infstr": "inf", "sign": "-", "floatmode": "maxprec", "legacy": False,
+}  # fmt: skip
+"""How arrays are printed unless somebody says otherwise: the plotting library makes ids of printed arrays."""
 
 
 @contextmanager
@@ -71,9 +76,10 @@ def drawing_in(scheme: Scheme) -> Iterator[Tokens]:
     The plotting library keeps its settings for the whole program, so only one thread draws at a time.
     """
     import matplotlib as mpl  # noqa: PLC0415 - heavy, loaded where it draws
+    import numpy as np  # noqa: PLC0415 - loaded where it draws
 
     own_fonts()
-    with _ONE_AT_A_TIME, mpl.rc_context():
+    with _ONE_AT_A_TIME, mpl.rc_context(), np.printoptions(**_AS_NUMPY_PRINTS):
         mpl.rcdefaults()
         mpl.rcParams.update(settings(scheme))
         yield SCHEMES[scheme]

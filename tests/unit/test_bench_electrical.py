@@ -94,3 +94,13 @@ def test_a_dead_short_has_no_leakage_figure() -> None:
     result = insulation(resistance_ohm=0.0, test_voltage_v=500.0, circuit_closed=True, tester="insulation tester")
     assert result.leakage_a is None
     assert result.outcome == "failed"
+
+
+def test_a_test_current_that_was_not_stated_is_taken_as_the_least_and_said() -> None:
+    silent = earth(resistance_ohm=0.06, tester="low-ohm tester", cord_length_m=2.0)
+    assert silent.outcome == "passed"
+    assert any("Test current not stated: taken as the 0.2 A" in words for words in silent.warnings)
+    stated = earth(resistance_ohm=0.06, tester="low-ohm tester", cord_length_m=2.0, test_current_a=10.0)
+    assert not any("Test current" in words for words in stated.warnings)
+    weak = earth(resistance_ohm=0.06, tester="low-ohm tester", cord_length_m=2.0, test_current_a=0.01)
+    assert weak.outcome == "not shown"

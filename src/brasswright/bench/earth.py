@@ -15,7 +15,7 @@ from brasswright.bench.instrument import Input, Instrument, Output
 from brasswright.bench.limits import Verdict, assumed_share, verdict
 from brasswright.bench.validity import Array, Figure, plain, within
 from brasswright.errors import ImpossibleValue, NotFound
-from brasswright.tables import rows
+from brasswright.tables import constant, rows
 from brasswright.units import Censored, Measured, Quantity, to_si, words
 
 if TYPE_CHECKING:
@@ -151,7 +151,8 @@ def earth(  # noqa: PLR0913 - keyword-only: what stands on the bench
 
     Symbols: R reading [ohm], R_l test leads, R_c cord conductor; path R - R_l (type test: R - R_l - R_c). Uncertainty
     that was not stated is taken as 30 % of the reading, the most a conforming tester may be out. Only a low-ohm or
-    appliance tester with its current can show a pass: a multimeter's current does not load a bad joint.
+    appliance tester can show a pass: a multimeter's current does not load a bad joint. Where the test current is not
+    stated, the 0.2 A that such a tester must have at least is taken, and said.
     Valid for 0 to 100 kohm. Source: din-vde-0701-0702; iet-code-of-practice; iec-60335-1; iec-61557; iec-60228.
 
     >>> earth(resistance_ohm=0.06, tester="low-ohm tester").outcome
@@ -183,7 +184,7 @@ def earth(  # noqa: PLR0913 - keyword-only: what stands on the bench
         standard=limit.standard,
         outcome="not shown" if doubts else judged.outcome,
         meaning=f"not shown: {' '.join(doubts)} By its figure alone: {judged.words}" if doubts else judged.words,
-        warnings=_warnings(judged, cord_length_m, limit),
+        warnings=(*_current_words(tester, test_current_a), *_warnings(judged, cord_length_m, limit)),
     )
 
 
@@ -223,6 +224,14 @@ def _doubts(tester: str, current_a: float | None, limit: EarthLimit) -> list[str
     if current_a is None and limit.kind in {"type test", "production test"}:
         return [f"{wanted}; none was stated."]
     return []
+
+
+def _current_words(tester: str, current_a: float | None) -> tuple[str, ...]:
+    """Return what is taken of the test current where nobody stated it: the least its kind of tester must have."""
+    if current_a is not None or tester not in _CAN_SHOW:
+        return ()
+    least = words(constant("low_ohm_least_a"), unit="A")
+    return (f"Test current not stated: taken as the {least} that a {tester} has at least. Write it with the reading.",)
 
 
 def _warnings(judged: Verdict, cord_length_m: float | None, limit: EarthLimit) -> tuple[str, ...]:

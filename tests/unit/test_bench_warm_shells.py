@@ -9,6 +9,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from brasswright.bench import INSTRUMENTS
+from brasswright.bench.answer import answer
 from brasswright.bench.burns import BURN_RULES, TOUCHED, burn_band
 from brasswright.bench.lagging import lagging
 from brasswright.bench.still_air import air_at, nusselt_facing_up
@@ -181,3 +183,19 @@ def test_ten_thousand_samples_agree_with_single_ones() -> None:
         one = touch(inside_temperature_k=float(inside[index]), lagging_m=0.02, diameter_m=0.12, length_m=0.25)
         assert one.loss_w is not None
         assert math.isclose(float(many.loss_w[index]), float(one.loss_w), rel_tol=1e-6)
+
+
+@pytest.mark.parametrize(("given", "outcome"), [("45 ± 0.2 °C", "passed"), ("45 ± 3 °C", "not shown")])
+def test_the_uncertainty_typed_with_a_surface_counts(given: str, outcome: str) -> None:
+    typed = {"surface": given, "probe": "contact probe", "contact": "60 s"}
+    assert answer(INSTRUMENTS["touch"], typed)["outcome"] == outcome
+
+
+def test_a_reckoned_surface_hands_on_what_was_typed_and_never_passes() -> None:
+    typed = {"diameter": "120 mm", "length": "250 mm", "contact": "60 s"}
+    sharp, blunt = (answer(INSTRUMENTS["touch"], typed | {"inside": f"55 ± {sigma} °C"}) for sigma in ("0.2", "3"))
+    assert (sharp["outcome"], blunt["outcome"]) == ("failed", "investigate")
+    assert "± 3 °C" in blunt["meaning"]
+    near = answer(INSTRUMENTS["touch"], typed | {"inside": "48 ± 3 °C"})
+    assert "not by more than its uncertainty" in near["meaning"]
+    assert answer(INSTRUMENTS["touch"], typed | {"inside": "48 ± 0.2 °C"})["outcome"] == "not shown"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
@@ -63,10 +64,12 @@ class TouchResult:
 def touch(  # noqa: PLR0913 - keyword-only: what stands on the bench
     *,
     inside_temperature_k: Figure | None = None,
+    inside_sigma_k: float | None = None,
     surface_temperature_k: Figure | None = None,
     surface_sigma_k: float | None = None,
     probe: str = "",
     air_temperature_k: Figure = USUAL_AIR_K,
+    air_sigma_k: float | None = None,
     shape: str = SHAPES[0],
     diameter_m: Figure | None = None,
     length_m: Figure | None = None,
@@ -83,7 +86,8 @@ def touch(  # noqa: PLR0913 - keyword-only: what stands on the bench
 
     Symbols: T surface, from the balance of heat through the lagging with moving air (free and draught, h^3 added) and
     radiation; a measured T goes before. Standard uncertainty 15 % of the excess over the air where lagged and reckoned,
-    0.5 K where measured and not stated. Contact of 5 s where none is stated. What was only reckoned never passes.
+    with the parts that inside and air as typed hand on to it; 0.5 K where measured and not stated. Contact of 5 s where
+    none is stated. What was only reckoned never passes.
     Valid for 0 to 205 °C inside, 0 to 50 °C outside, 10 mm to 2 m, contacts of 0.5 s to 8 h.
     Source: churchill-chu-1975; popiel-2008; mcadams-1954; churchill-bernstein-1977; stefan-boltzmann; iso-13732-1;
     burn-institute; astm-c1055.
@@ -105,11 +109,21 @@ def touch(  # noqa: PLR0913 - keyword-only: what stands on the bench
         reckoned=reckoned,
         measured=None if surface_temperature_k is None else _measured(surface_temperature_k),
         sigma=surface_sigma_k,
+        typed=_Typed(inside_temperature_k, inside_sigma_k or 0.0, air_sigma_k or 0.0),
         probe=probe,
         finish=finish,
         lagged=bool(np.any(np.asarray(lagging_m) > 0)),
     )
     return _told(surface, air_temperature_k, touched, contact_time_s, burn_rule)
+
+
+@dataclass(frozen=True, slots=True)
+class _Typed:
+    """What a reckoning starts from: the inside [K], and the standard uncertainties typed with it and with the air."""
+
+    inside_k: Figure | None
+    inside_sigma: float
+    air_sigma: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +133,7 @@ class _Surface:
     reckoned: Balance | None
     measured: Array | None
     sigma: float | None
+    typed: _Typed
     probe: str
     finish: str
     lagged: bool
@@ -173,8 +188,7 @@ def _judged(surface: _Surface, band: BurnBand, standard: str, air_k: Figure) -> 
         value, own, instrument = surface.measured, surface.sigma, surface.probe
     else:
         value = np.asarray(air_k) if surface.reckoned is None else surface.reckoned.surface_k
-        excess = float(np.mean(value - air_k)) if surface.lagged else 0.0  # a bare shell is as hot as its inside
-        own, instrument = max(least, constant("reckoned_share") * excess), _RECKONED
+        own, instrument = _reckoned_sigma(surface, value, air_k), _RECKONED
     sigma = float(value.std()) if value.ndim else least if own is None else own
     return verdict(
         value=Measured(float(value.mean()), sigma),
@@ -186,6 +200,19 @@ def _judged(surface: _Surface, band: BurnBand, standard: str, air_k: Figure) -> 
         unit="°C",
         reject=INSIDE_K[1] if band.high_k is None else band.high_k,
     )
+
+
+def _reckoned_sigma(surface: _Surface, value: Array, air_k: Figure) -> float:
+    """Return the standard uncertainty of a reckoned temperature: that of the balance, and what was typed, in squares.
+
+    The excess over the air is taken to go with that of the inside: the surface follows the inside by its share of it,
+    and the air by the rest.
+    """
+    excess = float(np.mean(value - air_k))
+    own = max(constant("probe_sigma_k"), constant("reckoned_share") * excess if surface.lagged else 0.0)
+    drop = 0.0 if surface.typed.inside_k is None else float(np.mean(np.asarray(surface.typed.inside_k) - air_k))
+    share = min(max(excess / drop, 0.0), 1.0) if drop else 1.0
+    return math.hypot(own, share * surface.typed.inside_sigma, (1.0 - share) * surface.typed.air_sigma)
 
 
 def _doubt(surface: _Surface) -> str:
@@ -218,6 +245,7 @@ INSTRUMENT: Final = Instrument(
         Input(
             "inside", "inside_temperature_k", "water or steam inside", dimension="temperature", unit="°C",
             low=INSIDE_K[0], high=INSIDE_K[1], plausible=(kelvin(celsius=30.0), kelvin(celsius=160.0)),
+            sigma="inside_sigma_k",
         ),
         Input(
             "surface", "surface_temperature_k", "outside, as measured", dimension="temperature", unit="°C",
@@ -228,7 +256,7 @@ INSTRUMENT: Final = Instrument(
         Input("probe", "probe", "what it was measured with", kind="choice", choices=PROBES),
         Input(
             "air", "air_temperature_k", "air in the room, if not 20 °C", dimension="temperature", unit="°C",
-            low=AIR_K[0], high=AIR_K[1],
+            low=AIR_K[0], high=AIR_K[1], sigma="air_sigma_k",
         ),
         Input("shape", "shape", "shape of the side that gives off heat", kind="choice", choices=SHAPES),
         Input(

@@ -107,3 +107,20 @@ def test_samples_are_judged_by_their_own_spread() -> None:
     assert result.outcome == "passed"
     assert isinstance(result.difference, np.ndarray)
     assert result.difference.shape == (2000,)
+
+
+def test_the_uncertainty_typed_goes_before_the_assumed_one() -> None:
+    keys = ("paint_l", "paint_a", "paint_b", "touch_up_l", "touch_up_a", "touch_up_b")
+    lab = dict(zip(keys, ("41.2", "38.5", "21.0", "42.0", "36.9", "20.4"), strict=True))
+    asked = {"tolerance": "1.5", "reader": "colorimeter"}
+
+    def judged(sigma: str) -> tuple[str, str]:
+        said = answer(INSTRUMENTS["colour"], {key: value + sigma for key, value in lab.items()} | asked)
+        return said["outcome"], " ".join(said["warnings"])
+
+    assert judged(" ± 0.01") == ("passed", "")
+    assert judged(" ± 1") == ("not shown", "")
+    assert "6 of the 6 readings" in judged("")[1]
+    mixed = answer(INSTRUMENTS["colour"], lab | asked | {"touch_up_b": "20.4 ± 3"})
+    assert mixed["outcome"] == "not shown"
+    assert "5 of the 6 readings" in " ".join(mixed["warnings"])

@@ -86,12 +86,19 @@ def colour(  # noqa: PLR0913 - keyword-only: what stands on the bench
     touch_up_yellowness: Figure,
     tolerance: float | None = None,
     reading_sigma: float | None = None,
+    paint_lightness_sigma: float | None = None,
+    paint_redness_sigma: float | None = None,
+    paint_yellowness_sigma: float | None = None,
+    touch_up_lightness_sigma: float | None = None,
+    touch_up_redness_sigma: float | None = None,
+    touch_up_yellowness_sigma: float | None = None,
     reader: str = "",
 ) -> ColourResult:
     """How far a touch-up is from the paint beside it.
 
-    Symbols: L, a, b of paint and touch-up under one light; difference as `colour_difference`; its uncertainty, the
-    square root of two times that of one L, a or b (0.2 where not stated).
+    Symbols: L, a, b of paint and touch-up under one light; difference as `colour_difference`; its uncertainty,
+    those of paint and touch-up in squares, along L, a or b, whichever is greatest; a reading without its own takes
+    `reading_sigma`, or 0.2 where that is not stated either.
     Valid for L of 0 to 100, a and b of -128 to 128, both read with one instrument in one geometry.
     Source: sharma-2005; cie-15; common-practice for what is seen.
 
@@ -103,22 +110,24 @@ def colour(  # noqa: PLR0913 - keyword-only: what stands on the bench
     paint = _checked((paint_lightness, paint_redness, paint_yellowness))
     touched = _checked((touch_up_lightness, touch_up_redness, touch_up_yellowness))
     parts = _parts(paint, touched)
-    judged = _judged(parts.total, tolerance, reading_sigma, reader)
+    old = (paint_lightness_sigma, paint_redness_sigma, paint_yellowness_sigma)
+    new = (touch_up_lightness_sigma, touch_up_redness_sigma, touch_up_yellowness_sigma)
+    judged = _judged(parts.total, tolerance, _sigma(old, new, reading_sigma), reader)
+    notes = () if judged is None or parts.total.ndim else _assumed(old + new, reading_sigma)
     mean = float(parts.total.mean())
     seen, correction = _seen(mean), _correction(paint, touched)
-    opposite = bool(np.any(parts.opposite))
     return ColourResult(
         difference=plain(parts.total),
         difference_1976=plain(np.sqrt(sum((two - one) ** 2 for one, two in zip(paint, touched, strict=True)))),
         lighter=plain(parts.lightness),
         more_vivid=plain(parts.chroma),
         hue_apart=plain(parts.hue),
-        other_branch=plain(parts.other) if opposite else None,
+        other_branch=plain(parts.other) if np.any(parts.opposite) else None,
         seen=seen,
         correction=correction,
         outcome="not asked" if judged is None else judged.outcome,
         meaning=f"{seen}; to meet the paint: {correction}." if judged is None else judged.words,
-        warnings=_warnings(mean, reader, opposite=opposite),
+        warnings=notes + _warnings(mean, reader, opposite=bool(np.any(parts.opposite))),
     )
 
 
@@ -181,15 +190,29 @@ def _summed(lightness: Array, chroma: Array, arc: Array, c_mean: Array, hue: Arr
     return np.asarray(np.sqrt(np.maximum(squares, 0.0))), np.asarray(part)
 
 
-def _judged(total: Array, tolerance: float | None, sigma: float | None, reader: str) -> Verdict | None:
+def _sigma(old: tuple[float | None, ...], new: tuple[float | None, ...], each: float | None) -> float:
+    """Return the standard uncertainty of the difference: that along L, a or b, whichever is greatest."""
+    usual = constant("colour_reading_sigma") if each is None else each
+    within("reading_sigma", usual, low=0.0, high=10.0, source="common-practice")
+    return max(math.hypot(*(usual if one is None else one for one in pair)) for pair in zip(old, new, strict=True))
+
+
+def _assumed(sigmas: tuple[float | None, ...], each: float | None) -> tuple[str, ...]:
+    """Return what was assumed for readings that came without an uncertainty, if any was."""
+    bare = sum(one is None for one in sigmas)
+    if each is not None or not bare:
+        return ()
+    usual = constant("colour_reading_sigma")
+    return (f"{bare} of the 6 readings came without an uncertainty: ± {usual:g} is assumed for each of them.",)
+
+
+def _judged(total: Array, tolerance: float | None, sigma: float, reader: str) -> Verdict | None:
     """Return the verdict against a tolerance, None where none was given."""
     if tolerance is None:
         return None
     within("tolerance", tolerance, low=_TOLERANCE[0], high=_TOLERANCE[1], source="common-practice")
-    one = constant("colour_reading_sigma") if sigma is None else sigma
-    within("reading_sigma", one, low=0.0, high=10.0, source="common-practice")
     return verdict(
-        value=Measured(float(total.mean()), float(total.std()) if total.ndim else math.sqrt(2) * one),
+        value=Measured(float(total.mean()), float(total.std()) if total.ndim else sigma),
         limit=tolerance,
         at="most",
         standard="tolerance agreed for this touch-up, CIEDE2000",
@@ -236,7 +259,10 @@ def _warnings(difference: float, reader: str, *, opposite: bool) -> tuple[str, .
 def _axis(key: str, argument: str, asks: str) -> Input:
     """Return one Lab value as an input."""
     low, high = _LIGHTNESS if argument.endswith("lightness") else _AXIS
-    return Input(key, argument, asks, dimension="colour_value", unit="1", required=True, low=low, high=high)
+    return Input(
+        key, argument, asks, dimension="colour_value", unit="1", required=True, low=low, high=high,
+        sigma=f"{argument}_sigma",
+    )  # fmt: skip
 
 
 INSTRUMENT: Final = Instrument(
@@ -254,8 +280,8 @@ INSTRUMENT: Final = Instrument(
             low=_TOLERANCE[0], high=_TOLERANCE[1], plausible=(0.3, 10.0),
         ),
         Input(
-            "scatter", "reading_sigma", "standard uncertainty of one L, a or b", dimension="ratio", unit="1",
-            low=0.0, high=10.0, plausible=(0.0, 3.0),
+            "scatter", "reading_sigma", "standard uncertainty of each L, a or b typed without one", dimension="ratio",
+            unit="1", low=0.0, high=10.0, plausible=(0.0, 3.0),
         ),
         Input("reader", "reader", "what both were read with", kind="choice", choices=READERS),
     ),

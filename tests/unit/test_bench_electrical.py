@@ -104,3 +104,14 @@ def test_a_test_current_that_was_not_stated_is_taken_as_the_least_and_said() -> 
     assert not any("Test current" in words for words in stated.warnings)
     weak = earth(resistance_ohm=0.06, tester="low-ohm tester", cord_length_m=2.0, test_current_a=0.01)
     assert weak.outcome == "not shown"
+
+
+def test_a_failed_reading_is_told_to_dry_unpowered_and_be_measured_again() -> None:
+    full = {"test_voltage_v": 500.0, "circuit_closed": True, "tester": "insulation tester"}
+    failed = insulation(resistance_ohm=0.2e6, **full)  # type: ignore[arg-type] # mixed keywords
+    said = " ".join(failed.warnings)
+    assert failed.outcome == "failed"
+    assert "damp" in said
+    assert "never by powering it" in said
+    assert "measure again" in said
+    assert insulation(resistance_ohm=20e6, **full).warnings == ()  # type: ignore[arg-type] # mixed keywords

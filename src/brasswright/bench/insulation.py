@@ -28,6 +28,7 @@ _CLASSES: Final = ("class I", "class I with heating elements", "class II", "clas
 _OHMS: Final = (0.0, 1.0e13)
 _VOLTS: Final = (10.0, 5000.0)
 _WATTS: Final = (1.0, 20_000.0)
+_DRYING: Final = "dry the element out gently, never by powering it, and measure again"
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,9 +202,10 @@ def _warnings(ohms: Array | None, limit: InsulationLimit, asked_class: str) -> t
     if limit.protective_class != asked_class:
         found.append(f"The relaxed limit of {limit.standard} does not hold at this power: plain class I was taken.")
     if ohms is not None and limit.reject_ohm <= float(ohms.mean()) < limit.limit_ohm:
-        found.append("Low: dry the element out gently and measure again; a reading that keeps falling condemns it.")
+        found.append(f"Low: {_DRYING}; a reading that keeps falling condemns it.")
     if ohms is not None and float(ohms.mean()) < limit.reject_ohm:
         found.append("Find which part it is: take the element's wires off and measure element and wiring apart.")
+        found.append(f"If it is the element, damp reads this low too: {_DRYING}. It stays failed until that passes.")
     return tuple(found)
 
 

@@ -116,3 +116,14 @@ def test_in_words_lengths_stand_in_millimetres() -> None:
     said = answer(INSTRUMENTS["thread"], {"diameter": "9.65 ± 0.05 mm", "threads": "10", "over": "9.1 ± 0.1 mm"})
     assert said["uncertainty"]["pitch_m"]["sigma"] == pytest.approx(1e-5, rel=0.1)
     assert any(line.startswith("fits: G1/8") and "9.728 mm" in line for line in said["in_words"])
+
+
+def test_that_no_thread_fits_is_given_one_figure_once() -> None:
+    said = answer(INSTRUMENTS["thread"], {"diameter": "12.9 mm", "pitch": "2.9 mm"})
+    lines = "\n".join(said["in_words"])
+    assert said["likeliest"] == NONE_FITS
+    assert said["probability"] is None
+    assert said["none_probability"] > 0.5
+    assert "its probability" not in lines
+    assert lines.count("100 %") == 1
+    assert "100%" not in lines

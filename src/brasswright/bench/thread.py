@@ -51,12 +51,12 @@ class Candidate:
 class ThreadResult:
     """The standard threads that fit; `likeliest` is "none of these" where the measurement speaks against all.
 
-    Drills and nominal sizes belong to the likeliest thread and are None where none fits.
+    Its probability, drills and nominal sizes belong to the likeliest thread and are None where none fits.
     """
 
     pitch_m: Figure | None
     likeliest: str
-    probability: float
+    probability: float | None
     none_probability: float
     major_diameter_m: float | None
     nominal_pitch_m: float | None
@@ -195,7 +195,7 @@ def _result(
     return ThreadResult(
         pitch_m=pitch,
         likeliest=first.name if fits else NONE_FITS,
-        probability=probability if fits else none,
+        probability=probability if fits else None,
         none_probability=none,
         major_diameter_m=first.major_m if fits else None,
         nominal_pitch_m=first.pitch_m if fits else None,
@@ -207,7 +207,7 @@ def _result(
         ),
         look_alikes=_look_alikes(first, reading.side) if fits else (),
         next_check=_next(ranked, none, reading),
-        warnings=_warnings(first, none, reading, fits=fits),
+        warnings=_warnings(first, reading, fits=fits),
     )
 
 
@@ -255,13 +255,11 @@ def _next(ranked: tuple[tuple[Thread, float], ...], none: float, reading: _Readi
     return f"{first.name} or {second.name}: {_tells(first, second, reading.side)}."
 
 
-def _warnings(first: Thread, none: float, reading: _Reading, *, fits: bool) -> tuple[str, ...]:
+def _warnings(first: Thread, reading: _Reading, *, fits: bool) -> tuple[str, ...]:
     """Return what must not be missed."""
     found = []
     if not fits:
-        found.append(
-            f"Most likely in no table ({none:.0%}): makers' own threads are met on old machines, so are worn crests."
-        )
+        found.append("Most likely in no table: makers' own threads are met on old machines, so are worn crests.")
     if fits and first.family == "ISO 228 pipe":
         found.append("A pipe thread may be tapered: measure both ends. ISO 228 seals on a face, not on its thread.")
     if reading.pitch_m is None:

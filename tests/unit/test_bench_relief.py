@@ -86,6 +86,8 @@ def test_set_far_down_the_flow_is_not_choked_and_napier_is_silent() -> None:
     assert low.flow == "not choked"
     assert low.napier_kg_per_s is None
     assert low.capacity_kg_per_s == low.nozzle_kg_per_s
+    assert any("nozzle equation alone" in note for note in low.warnings)
+    assert not any("nozzle equation" in note for note in relief(**BOILER).warnings)
 
 
 def test_without_a_certificate_a_low_lift_is_taken() -> None:

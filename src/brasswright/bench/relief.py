@@ -111,6 +111,8 @@ def relief(  # noqa: PLR0913 - keyword-only: what stands on the bench
         _share(discharge_coefficient_sigma, seat.coefficient, constant("relief_coefficient_share")),
     )
     notes = _warnings(seat, vessel_limit_gauge_pa, lift_given=lift_m is not None)
+    if _flow(boiler.relieving_pa, boiler.outside_pa) != "choked":
+        notes += ("Set this low the flow is not choked: the steam form is silent, the nozzle equation alone counts.",)
     return _result(boiler, seat, share, _above(boiler.set_pa, vessel_limit_gauge_pa), notes)
 
 

@@ -48,6 +48,7 @@ angle: rad 1 | ° 0.017453292519943295 deg
 ratio: 1 1 | % 1e-2 percent
 count: 1 1 pieces turns pulls
 colour_value: 1 1
+surface_load: W/m² 1 W/m2 | W/cm² 1e4 W/cm2
 heat_capacity: J/K 1 | kJ/K 1e3
 heat_conductance: W/K 1
 energy: J 1 joule joules | kJ 1e3

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from brasswright.bench.element import cold_resistance_ohm, element
@@ -57,3 +59,26 @@ def test_what_to_expect_cold_is_the_way_back() -> None:
     assert element(resistance_ohm=ohms, rated_voltage_v=220.0).power_hot_w == pytest.approx(1000.0)
     with pytest.raises(OutsideValidity):
         cold_resistance_ohm(rated_voltage_v=220.0, rated_power_w=0.0)
+
+
+def test_a_stamp_for_each_rod_and_an_open_rod_are_told_by_arithmetic() -> None:
+    """1300 W stamped on each of two rods, 220 V: 18.6 ohm together; one open reads twice that."""
+    both = element(resistance_ohm=220.0**2 / 2600.0, rated_voltage_v=220.0, rated_power_w=1300.0)
+    assert both.rods[0].says == "two rods, each of the power on the plate"
+    assert both.rods[0].power_w == 2600.0
+    one = element(resistance_ohm=2 * 220.0**2 / 2600.0, rated_voltage_v=220.0, rated_power_w=2600.0)
+    assert one.rods[0].says == "two rods, one of them open"
+    whole = element(resistance_ohm=48.4, rated_voltage_v=220.0, rated_power_w=1000.0)
+    assert whole.rods[0].says.startswith("the whole element")
+    assert sum(rods.probability for rods in whole.rods) == pytest.approx(1.0, abs=0.02)
+    assert element(resistance_ohm=48.4, rated_voltage_v=220.0).rods == ()
+
+
+def test_cold_figures_on_the_mains_and_the_surface_load_are_ohms_and_joules() -> None:
+    found = element(
+        resistance_ohm=48.4, rated_voltage_v=220.0, supply_voltage_v=230.0, heated_length_m=0.5, sheath_diameter_m=0.008
+    )
+    assert found.power_cold_on_supply_w == pytest.approx(230.0**2 / 48.4)
+    assert found.current_cold_on_supply_a == pytest.approx(230.0 / 48.4)
+    assert found.surface_load_w_per_m2 == pytest.approx(float(found.power_on_supply_w) / (math.pi * 0.008 * 0.5))
+    assert element(resistance_ohm=48.4, rated_voltage_v=220.0).surface_load_w_per_m2 is None

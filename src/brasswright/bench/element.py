@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 
 from brasswright.bench.alloys import alloys, resistance_factor, usual_wire_temperature_k
 from brasswright.bench.instrument import Input, Instrument, Output
-from brasswright.bench.nameplates import Nameplate, likely_nameplates
+from brasswright.bench.nameplates import Nameplate, hot_factors, likely_nameplates
 from brasswright.bench.rating import Band, rated_power_band
+from brasswright.bench.rods import Rods, rod_readings, surface_load_w_per_m2
 from brasswright.bench.validity import Array, Figure, plain, within
 from brasswright.errors import ImpossibleValue
 from brasswright.tables import constant
@@ -30,6 +32,7 @@ class ElementResult:
     """What an element's resistance means at its voltage; `hot` is at the wire temperature of the alloy assumed.
 
     `power_hot_low_w` and `power_hot_high_w` span all alloys of the table, as nobody sees which one is inside.
+    `surface_load_w_per_m2` is that on the mains; `rods` says how several rods would explain the reading.
     """
 
     net_resistance_ohm: Figure
@@ -46,9 +49,13 @@ class ElementResult:
     supply_voltage_v: Figure
     power_on_supply_w: Figure
     current_on_supply_a: Figure
+    power_cold_on_supply_w: Figure
+    current_cold_on_supply_a: Figure
+    surface_load_w_per_m2: Figure | None
     rated_band: Band | None
     rating: str
     nameplates: tuple[Nameplate, ...]
+    rods: tuple[Rods, ...]
     warnings: tuple[str, ...]
 
 
@@ -110,12 +117,14 @@ def element(  # noqa: PLR0913 - keyword-only: what stands on the bench
     lead_resistance_ohm: Figure = 0.0,
     alloy: str = USUAL_ALLOY,
     wire_temperature_k: Figure | None = None,
+    heated_length_m: Figure | None = None,
+    sheath_diameter_m: Figure | None = None,
     resistance_sigma_ohm: float | None = None,
 ) -> ElementResult:
     """What a heating element's cold resistance means.
 
     Symbols: R reading, R_l test leads, R_n = R - R_l; f factor of the hot wire; U rated, U_s supply voltage; cold power
-    U^2 / R_n, hot power U^2 / (f R_n), on the mains U_s^2 / (f R_n); currents U / R.
+    U^2 / R_n, hot power U^2 / (f R_n), on the mains U_s^2 / (f R_n); currents U / R; surface load P / (pi d L).
     Valid for 0.5 ohm to 20 kohm read between 10 and 30 °C, 6 V to 500 V. Source: arithmetic; alloy-table-gbt-1234;
     iec-60335-1, clause 10.1 for the band about the rated power.
 
@@ -142,14 +151,11 @@ def element(  # noqa: PLR0913 - keyword-only: what stands on the bench
         power_hot_w=plain(circuit.hot_w),
         power_hot_low_w=plain(circuit.cold_w / circuit.reach[1]),
         power_hot_high_w=plain(circuit.cold_w / circuit.reach[0]),
-        current_cold_a=plain(circuit.cold_w / circuit.rated),
-        current_hot_a=plain(circuit.hot_w / circuit.rated),
-        supply_voltage_v=plain(circuit.mains),
-        power_on_supply_w=plain(circuit.on_supply_w),
-        current_on_supply_a=plain(circuit.on_supply_w / circuit.mains),
+        **_on_mains(circuit, heated_length_m, sheath_diameter_m),
         rated_band=band,
         rating=_rating(circuit, band),
         nameplates=plates,
+        rods=_rods(circuit, resistance_sigma_ohm, rated_power_w),
         warnings=_warnings(circuit, rated_power_w, band, plates),
     )
 
@@ -178,6 +184,35 @@ class _Circuit:
     def on_supply_w(self) -> Array:
         """Power on the mains, hot."""
         return np.asarray(self.mains**2 / (self.net * self.factor))
+
+
+def _on_mains(circuit: _Circuit, length_m: Figure | None, diameter_m: Figure | None) -> dict[str, Any]:
+    """Return currents at rated voltage; voltage, powers and currents on the mains; and the surface load there."""
+    cold_w = np.asarray(circuit.mains**2 / circuit.net)
+    return {
+        "current_cold_a": plain(circuit.cold_w / circuit.rated),
+        "current_hot_a": plain(circuit.hot_w / circuit.rated),
+        "supply_voltage_v": plain(circuit.mains),
+        "power_cold_on_supply_w": plain(cold_w),
+        "current_cold_on_supply_a": plain(cold_w / circuit.mains),
+        "power_on_supply_w": plain(circuit.on_supply_w),
+        "current_on_supply_a": plain(circuit.on_supply_w / circuit.mains),
+        "surface_load_w_per_m2": surface_load_w_per_m2(
+            power_w=circuit.on_supply_w, length_m=length_m, diameter_m=diameter_m
+        ),
+    }
+
+
+def _rods(circuit: _Circuit, sigma_ohm: float | None, rated_power_w: float | None) -> tuple[Rods, ...]:
+    """Return how several rods would explain the reading; only against a stated power."""
+    if rated_power_w is None:
+        return ()
+    net, volts = float(circuit.net.mean()), float(circuit.rated.mean())
+    sigma = constant("meter_uncertainty") * net if sigma_ohm is None else sigma_ohm
+    hot = tuple(volts**2 / (net * factor) for factor in hot_factors())
+    return rod_readings(
+        hot_powers_w=hot, rated_power_w=rated_power_w, blur=math.hypot(constant("element_drift"), sigma / net)
+    )
 
 
 def _volts(name: str, value: Figure) -> Array:
@@ -289,6 +324,14 @@ INSTRUMENT: Final = Instrument(
             "wire_temperature", "wire_temperature_k", "temperature of the wire at work", dimension="temperature",
             unit="°C", low=kelvin(celsius=20.0), high=kelvin(celsius=1400.0),
         ),
+        Input(
+            "heated_length", "heated_length_m", "heated length of sheath, all rods together", dimension="length",
+            unit="mm", low=0.01, high=20.0, plausible=(0.05, 6.0),
+        ),
+        Input(
+            "sheath_diameter", "sheath_diameter_m", "diameter of the sheath", dimension="length", unit="mm",
+            low=0.002, high=0.05, plausible=(0.004, 0.02),
+        ),
     ),
     outputs=(
         Output("net_resistance_ohm", "ohm", "cold resistance without the test leads"),
@@ -303,11 +346,15 @@ INSTRUMENT: Final = Instrument(
         Output("current_cold_a", "A", "current at switch-on, rated voltage"),
         Output("current_hot_a", "A", "current at working temperature, rated voltage"),
         Output("supply_voltage_v", "V", "mains it was reckoned for"),
+        Output("power_cold_on_supply_w", "W", "power at switch-on on that mains"),
+        Output("current_cold_on_supply_a", "A", "current at switch-on on that mains"),
         Output("power_on_supply_w", "W", "hot power on that mains"),
         Output("current_on_supply_a", "A", "hot current on that mains"),
+        Output("surface_load_w_per_m2", "W/m2", "hot power on that mains for each square of sheath", "W/cm2"),
         Output("rated_band", "", "plate allows: least and most power, and by which rule"),
         Output("rating", "", "hot power against the plate: within, below, above, or not asked"),
         Output("nameplates", "", "likely plates: usual ones that explain the reading, with probabilities"),
+        Output("rods", "", "rods: how several rods would explain it against the stated power, with probabilities"),
         Output("warnings", "", "warning: what must not be missed"),
     ),
     validity="0.5 ohm to 20 kohm, read at 10 to 30 °C; 6 to 500 V; wire from 20 °C to the end of its alloy's table",

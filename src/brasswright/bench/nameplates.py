@@ -12,7 +12,7 @@ from brasswright.bench.rating import rated_power_band
 from brasswright.bench.validity import within
 from brasswright.tables import constant, rows
 
-__all__ = ["Nameplate", "likely_nameplates"]
+__all__ = ["Nameplate", "hot_factors", "likely_nameplates", "power_density"]
 
 _LEAST: Final = 0.01
 """Plates less likely than this are not listed."""
@@ -50,7 +50,9 @@ def likely_nameplates(
     voltages = _weights("nameplate_voltages", "voltage_v", rated_voltage_v)
     powers = _weights("nameplate_powers", "power_w", rated_power_w)
     scored = {
-        (volts, watts): weight * share * sum(_fits(volts**2 / (r * factor), watts, blur) for factor in _hot_factors())
+        (volts, watts): weight
+        * share
+        * sum(power_density(volts**2 / (r * factor), watts, blur) for factor in hot_factors())
         for volts, weight in voltages.items()
         for watts, share in powers.items()
     }
@@ -73,7 +75,7 @@ def _weights(table: str, column: str, stated: float | None) -> dict[float, float
 
 
 @cache
-def _hot_factors() -> tuple[float, ...]:
+def hot_factors() -> tuple[float, ...]:
     """Return the factors of all alloys at the usual wire temperature: nobody sees which one is inside."""
     return tuple(float(resistance_factor(alloy=name)) for name in alloys())
 
@@ -85,7 +87,7 @@ def _band(plate_w: float) -> tuple[float, float]:
     return band.low_w / plate_w, band.high_w / plate_w
 
 
-def _fits(power_w: float, plate_w: float, blur: float) -> float:
+def power_density(power_w: float, plate_w: float, blur: float) -> float:
     """Return the density of this power for that plate: the tolerance band, blurred."""
     (low, high), ratio = _band(plate_w), power_w / plate_w
     spread = blur * ratio * math.sqrt(2)

@@ -11,16 +11,10 @@ import pytest
 
 from brasswright.judgement.opinion import priors
 from tests.trade.jobs import Kind
+from tests.trade.test_prior_classes import CLASSES
 
 PAIR = Kind("commercial-two-group-exchanger")
 SINGLE = Kind("commercial-one-group-dipper")
-CLASSES = {
-    "nearly always": (0.80, 1.00),
-    "more often than not": (0.50, 0.80),
-    "often": (0.20, 0.50),
-    "now and then": (0.05, 0.20),
-    "rarely": (0.00, 0.05),
-}
 BOTH = (
     # seals
     ("piston_seals", "hard", "nearly always"),

@@ -283,7 +283,10 @@ def _warnings(
     if rating == "below":
         found.append("Less power than the plate allows: one rod of several open, a poor joint, or another element.")
     if rating == "above":
-        found.append("More power than the plate allows: an element for a higher voltage or power, or turns shorted.")
+        found.append(
+            "More power than the plate allows: a stamp for each of several rods, an element "
+            "for a higher voltage or power, or turns shorted."
+        )
     if not plates:
         found.append("No usual nameplate explains this reading: measure again at the terminals, wires off.")
     return tuple(found)
